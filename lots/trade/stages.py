@@ -1,0 +1,64 @@
+"""The catalogue of stages: what each consumes, produces and may lose, and the words that the desk uses for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of the chain.
+
+    ``parts`` are the acts of the stage, each one step; ``consumes`` and ``produces`` are material keys; ``losses`` are the
+    named reasons for which mass may leave; ``column`` is its place in the lineage drawing (None: not drawn); ``judged``
+    says whether a dry-matter balance is made; ``loss_frac`` and ``sd_frac`` are the expected loss and its scatter as
+    shares of the dry input, used until the maker's own register says otherwise.
+    """
+
+    key: str
+    english: str
+    japanese: str
+    parts: tuple[str, ...]
+    consumes: tuple[str, ...] = ()
+    produces: tuple[str, ...] = ()
+    losses: tuple[str, ...] = ()
+    equipment: str = ""
+    column: int | None = None
+    judged: bool = False
+    loss_frac: float = 0.0
+    sd_frac: float = 0.0
+
+
+LEAF_LOSSES = ("spill", "sweepings", "sample")
+
+STAGES = MappingProxyType({
+    s.key: s
+    for s in (
+        Stage("shading", "Shading", "被覆", ("cover",)),
+        Stage("treatment", "Treatment", "防除・施肥", ("apply",)),
+        Stage("harvest", "Leaf in", "荷受", ("intake",), (), ("fresh_leaf",), column=1),
+        Stage("drying", "Oven", "炉", ("batch",), ("fresh_leaf",), ("crude_leaf", "stem"), LEAF_LOSSES, "oven", 2,
+              judged=True, loss_frac=0.020, sd_frac=0.010),
+        Stage("refining", "Sorting", "仕立て", ("batch",), ("crude_leaf",),
+              ("refined_leaf", "vein_stem", "fines", "off_colour"), LEAF_LOSSES, "sorter", 3,
+              judged=True, loss_frac=0.008, sd_frac=0.003),
+        Stage("counting", "Stock count", "棚卸", ("shelf",), judged=True, loss_frac=0.0, sd_frac=0.002),
+        Stage("milling", "Stones", "石臼", ("load", "tub", "close"), ("refined_leaf", "left_over", "oversize"),
+              ("tub_powder", "left_over"), LEAF_LOSSES, "stone_pair", 4, judged=True, loss_frac=0.008, sd_frac=0.0035),
+        Stage("cleaning", "Clean-down", "清掃", ("clean",)),
+        Stage("sieving", "Sieve", "篩", ("pass",), ("tub_powder", "bulk_powder"), ("sieved_powder", "oversize"),
+              ("spill", "sweepings", "sample"), "sieve", 5, judged=True, loss_frac=0.003, sd_frac=0.0015),
+        Stage("packing", "Tins and bags", "包装", ("run",), ("sieved_powder", "bulk_powder"),
+              ("packed_tea", "retained_tea", "bulk_powder"), ("spill", "sweepings", "sample", "spoiled"), "filler", 6,
+              judged=True, loss_frac=0.004, sd_frac=0.002),
+        Stage("dispatch", "Going out", "出荷", ("consignment",), ("packed_tea",), column=7),
+        Stage("holding", "Hold", "止め", ("hold", "recall", "release")),
+        Stage("correcting", "Corrections", "訂正", ("adjust", "reverse")),
+    )
+})
+
+#: The season file's words for the judged stages, kept for loading files of that form.
+SEASON_WORDS = MappingProxyType({
+    "dry": "drying", "refine": "refining", "store": "counting", "mill": "milling", "sieve": "sieving", "pack": "packing",
+})
