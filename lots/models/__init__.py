@@ -1,0 +1,42 @@
+"""Floor 4: tables and constraints, one file for each family; no rules of the trade.
+
+`BOOK` lists the append-only tables in an order in which rows can be inserted; `DERIVED` those that a command rebuilds.
+"""
+
+from lots.models.holds import Hold
+from lots.models.packs import PackedUnit, PackMove
+from lots.models.registers import (
+    Cultivar, Equipment, FieldPlot, House, MoistureRule, Party, Planting, Product, Register, Scale, Screen, Staff,
+    StageExpectation, StonePair,
+)
+from lots.models.spine import Flow, JournalEntry, Lot, LotEntry, Step
+from lots.models.stages import (
+    CleanDown, Consignment, Detail, DriedLeafLot, FieldTreatment, HarvestFlush, LeafDrying, MillingClose, MillingRun,
+    MillingTub, PackingRun, Refining, Shading, SievePass, StockCount,
+)
+from lots.models.working import (
+    Composition, Edge, HoldReach, JournalHead, Opening, Origin, PackFace, PackSecret, PrivateValue, Stock,
+)
+
+REGISTERS = (
+    House, Party, Staff, Cultivar, FieldPlot, Planting, Equipment, StonePair, Screen, Scale, Product, StageExpectation,
+    MoistureRule,
+)
+DETAILS = (
+    Shading, FieldTreatment, HarvestFlush, LeafDrying, Refining, MillingRun, MillingTub, MillingClose, CleanDown, SievePass,
+    PackingRun, Consignment, StockCount,
+)
+#: Rows that an act writes and its journal entry carries, in order of insertion.
+WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, DriedLeafLot, PackedUnit, PackMove, Hold)
+#: Every append-only table.
+BOOK = (JournalEntry, *WRITTEN, LotEntry)
+DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
+
+__all__ = [
+    "BOOK", "DERIVED", "DETAILS", "REGISTERS", "WRITTEN", "CleanDown", "Composition", "Consignment", "Cultivar", "Detail",
+    "DriedLeafLot", "Edge", "Equipment", "FieldPlot", "FieldTreatment", "Flow", "HarvestFlush", "Hold", "HoldReach", "House",
+    "JournalEntry", "JournalHead", "LeafDrying", "Lot", "LotEntry", "MillingClose", "MillingRun", "MillingTub",
+    "MoistureRule", "Opening", "Origin", "PackFace", "PackMove", "PackSecret", "PackedUnit", "PackingRun", "Party",
+    "Planting", "PrivateValue", "Product", "Refining", "Register", "Scale", "Screen", "Shading", "SievePass", "Staff",
+    "StageExpectation", "Step", "StockCount", "Stock", "StonePair",
+]

@@ -1,0 +1,265 @@
+"""Registers: the named things of the trade. A change is a new version with its own valid-from; nothing is overwritten."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import UniqueConstraint
+
+from lots.models.fields import SealedField, decimal, frac
+
+
+class Register(models.Model):
+    """One version of a named thing. ``code`` stays, ``version`` counts from 1, the newest valid one is in force."""
+
+    id = models.BigIntegerField(primary_key=True)
+    entry = models.ForeignKey("lots.JournalEntry", models.PROTECT, related_name="+")
+    code = models.CharField(max_length=24)
+    version = models.IntegerField(default=1)
+    valid_from_at = models.DateTimeField()
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        """Shared by all registers."""
+
+        abstract = True
+
+    def __str__(self) -> str:
+        return self.code
+
+
+def once(name: str) -> list[UniqueConstraint]:
+    """Return the constraint that a version of a code exists once."""
+    return [UniqueConstraint(fields=["code", "version"], name=f"{name}_version_once")]
+
+
+class House(Register):
+    """The maker: name and address as printed, the ceiling for powder moisture, and whether the data is invented."""
+
+    name = models.CharField(max_length=120)
+    name_ja = models.CharField(max_length=120, blank=True)
+    address = models.CharField(max_length=200, blank=True)
+    contact = models.CharField(max_length=200, blank=True)
+    moisture_ceiling_frac = frac(default=0)
+    keeping = models.CharField(max_length=400, blank=True)
+    keeping_ja = models.CharField(max_length=400, blank=True)
+    invented = models.BooleanField(default=False)
+
+    class Meta:
+        """One house; versions of it."""
+
+        db_table = "house"
+        constraints = once("house")
+
+
+class Party(Register):
+    """A grower, consignee, carrier or laboratory. Name and contact are sealed; roles are words parted by spaces."""
+
+    name = SealedField()
+    contact = SealedField()
+    roles = models.CharField(max_length=80)
+
+    class Meta:
+        """People and firms."""
+
+        db_table = "party"
+        constraints = once("party")
+
+
+class Staff(Register):
+    """A person who makes entries, by badge. ``code`` is the badge; the name is sealed; ``login`` is the account's key."""
+
+    name = SealedField()
+    login = models.CharField(max_length=40, blank=True, db_index=True)
+
+    class Meta:
+        """Badges."""
+
+        db_table = "staff"
+        constraints = once("staff")
+
+
+class Cultivar(Register):
+    """A tea cultivar by its registered name, with the number and date of registration where they were read."""
+
+    name = models.CharField(max_length=60)
+    name_ja = models.CharField(max_length=60, blank=True)
+    registered_as = models.CharField(max_length=60, blank=True)
+    source = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        """Cultivars."""
+
+        db_table = "cultivar"
+        constraints = once("cultivar")
+
+
+class FieldPlot(Register):
+    """A field plot. ``place`` (coordinates) is sealed; ``disclosed`` says how much strangers may read."""
+
+    class State(models.TextChoices):
+        """Certification state of the plot."""
+
+        ORGANIC = "organic"
+        CONVERSION = "in conversion"
+        CONVENTIONAL = "conventional"
+
+    class Disclosed(models.TextChoices):
+        """What the page of a pack may say of the plot."""
+
+        VALLEY = "valley"
+        PLOT = "plot"
+        GROWER = "plot and grower"
+
+    name = models.CharField(max_length=80)
+    area_a = decimal(2)
+    altitude_m = models.IntegerField(null=True)
+    planted_year = models.IntegerField(null=True)
+    state = models.CharField(max_length=16, choices=State.choices, default=State.CONVENTIONAL)
+    grower = models.ForeignKey(Party, models.PROTECT, null=True, related_name="+")
+    place = SealedField()
+    valley = models.CharField(max_length=80, blank=True)
+    disclosed = models.CharField(max_length=16, choices=Disclosed.choices, default=Disclosed.VALLEY)
+
+    class Meta:
+        """Plots."""
+
+        db_table = "field_plot"
+        constraints = once("field_plot")
+
+
+class Planting(Register):
+    """Which cultivar stands on a plot, and on how much of it."""
+
+    plot = models.ForeignKey(FieldPlot, models.PROTECT, related_name="plantings")
+    cultivar = models.ForeignKey(Cultivar, models.PROTECT, related_name="plantings")
+    area_a = decimal(2)
+    planted_year = models.IntegerField(null=True)
+
+    class Meta:
+        """Plantings."""
+
+        db_table = "planting"
+        constraints = once("planting")
+
+
+class Equipment(Register):
+    """A machine that holds leaf: oven, sorter, stone pair, sieve or filler."""
+
+    class Kind(models.TextChoices):
+        """The machines of a stone mill."""
+
+        OVEN = "oven"
+        SORTER = "sorter"
+        STONE_PAIR = "stone_pair"
+        SIEVE = "sieve"
+        FILLER = "filler"
+
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    name = models.CharField(max_length=80)
+
+    class Meta:
+        """Machines."""
+
+        db_table = "equipment"
+        constraints = once("equipment")
+
+
+class StonePair(Register):
+    """Upper and lower stone and pin that run as one set. ``dressed_h`` is what it had run on its dressing when this version
+    began: a dressing is a new version that begins at 0."""
+
+    equipment = models.ForeignKey(Equipment, models.PROTECT, related_name="pairs")
+    upper = models.CharField(max_length=24)
+    lower = models.CharField(max_length=24)
+    pin = models.CharField(max_length=24, blank=True)
+    dressed_h = decimal(2, default=0)
+
+    class Meta:
+        """Stone pairs."""
+
+        db_table = "stone_pair"
+        constraints = once("stone_pair")
+
+
+class Screen(Register):
+    """A sieve's screen by the width of its openings."""
+
+    equipment = models.ForeignKey(Equipment, models.PROTECT, related_name="screens")
+    aperture_um = models.IntegerField()
+
+    class Meta:
+        """Screens."""
+
+        db_table = "screen"
+        constraints = once("screen")
+
+
+class Scale(Register):
+    """A scale as its plate says; classes after OIML R 76."""
+
+    name = models.CharField(max_length=80, blank=True)
+    division_mg = models.BigIntegerField()
+    interval_mg = models.BigIntegerField()
+    u_repeat_mg = decimal(2)
+    accuracy_class = models.CharField(max_length=4)
+    capacity_mg = models.BigIntegerField()
+    decimals_count = models.IntegerField(default=2)
+
+    class Meta:
+        """Scales."""
+
+        db_table = "scale"
+        constraints = once("scale")
+
+
+class Product(Register):
+    """A pack as it is sold: kind of pack, net content, how long it keeps, the words of its label."""
+
+    class Kind(models.TextChoices):
+        """Kinds of pack."""
+
+        TIN = "tin"
+        BAG = "bag"
+        STICK = "stick"
+
+    name = models.CharField(max_length=120)
+    name_ja = models.CharField(max_length=120, blank=True)
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    net_mg = models.BigIntegerField()
+    keeps_days = models.IntegerField(default=180)
+
+    class Meta:
+        """Products."""
+
+        db_table = "product"
+        constraints = once("product")
+
+
+class StageExpectation(Register):
+    """What a stage usually loses, as shares of its dry input; ``code`` is the stage."""
+
+    loss_frac = frac()
+    sd_frac = frac()
+    lot_count = models.IntegerField(default=0)
+
+    class Meta:
+        """Expectations."""
+
+        db_table = "stage_expectation"
+        constraints = once("stage_expectation")
+
+
+class MoistureRule(Register):
+    """How well a class of material's moisture is known, and what is assumed of a by-product that nobody measured.
+
+    ``code`` is a moisture class (fresh, crude, refined, powder) or a material.
+    """
+
+    u_moisture_frac = frac()
+    assumed_frac = frac(null=True)
+
+    class Meta:
+        """Moisture rules."""
+
+        db_table = "moisture_rule"
+        constraints = once("moisture_rule")
