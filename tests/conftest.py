@@ -1,0 +1,37 @@
+"""What all tests share: the book's locks lifted for the clean-up between tests, and repeatable examples."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from typing import Any
+
+from django.db import connections
+from django.test import TransactionTestCase
+from hypothesis import HealthCheck
+from hypothesis import settings as examples
+from hypothesis.database import DirectoryBasedExampleDatabase
+
+_clean_up = TransactionTestCase._fixture_teardown
+
+examples.register_profile(
+    "ledger",
+    deadline=None,
+    derandomize=True,
+    database=DirectoryBasedExampleDatabase("var/hypothesis"),
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+examples.load_profile("ledger")
+
+
+def _clean_up_without_locks(case: Any) -> None:
+    """Empties the tables after a test that committed; nothing else in the project may remove a row of the book."""
+    from lots.models import locks
+
+    with ExitStack() as lifted:
+        for alias in case._databases_names(include_mirrors=False):
+            lifted.enter_context(locks.suspended(connections[alias]))
+        _clean_up(case)
+
+
+# pytest-django's committing tests and its live server clean up through this class too.
+TransactionTestCase._fixture_teardown = _clean_up_without_locks
