@@ -15,7 +15,7 @@ from lots.models.stages import (
     MillingTub, PackingRun, Refining, Shading, SievePass, StockCount,
 )
 from lots.models.working import (
-    Composition, Edge, HoldReach, JournalHead, Opening, Origin, PackFace, PackSecret, PrivateValue, Stock,
+    ActKey, Composition, Edge, HoldReach, JournalHead, Opening, Origin, PackFace, PackSecret, PrivateValue, Stock,
 )
 
 REGISTERS = (
@@ -33,7 +33,7 @@ BOOK = (JournalEntry, *WRITTEN, LotEntry)
 DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
 
 __all__ = [
-    "BOOK", "DERIVED", "DETAILS", "REGISTERS", "WRITTEN", "CleanDown", "Composition", "Consignment", "Cultivar", "Detail",
+    "BOOK", "DERIVED", "ActKey", "DETAILS", "REGISTERS", "WRITTEN", "CleanDown", "Composition", "Consignment", "Cultivar", "Detail",
     "DriedLeafLot", "Edge", "Equipment", "FieldPlot", "FieldTreatment", "Flow", "HarvestFlush", "Hold", "HoldReach", "House",
     "JournalEntry", "JournalHead", "LeafDrying", "Lot", "LotEntry", "MillingClose", "MillingRun", "MillingTub",
     "MoistureRule", "Opening", "Origin", "PackFace", "PackMove", "PackSecret", "PackedUnit", "PackingRun", "Party",

@@ -9,18 +9,13 @@ from lots.models.fields import frac
 
 
 class JournalEntry(models.Model):
-    """One human act as canonical bytes, with its position, leaf hash and the lots that it touches.
-
-    ``fingerprint`` is the digest of what was asked: the same act id with the same fingerprint gives the first answer
-    again, with another it is refused.
-    """
+    """One human act as canonical bytes, with its position, leaf hash and the lots that it touches."""
 
     seq = models.BigIntegerField(primary_key=True)
     act_id = models.UUIDField(unique=True)
     kind = models.CharField(max_length=40)
     recorded_at = models.DateTimeField()
     happened_at = models.DateTimeField()
-    fingerprint = models.CharField(max_length=64)
     body = models.BinaryField()
     leaf_hash = models.BinaryField(max_length=32)
 

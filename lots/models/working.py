@@ -27,6 +27,23 @@ class JournalHead(models.Model):
         return f"{self.size} entries"
 
 
+class ActKey(models.Model):
+    """The digest of what an act asked: the same id with the same digest gives the first answer again, with another it is
+    refused. It is about persons as the content is, so it stands outside the journal and can be erased."""
+
+    act_id = models.UUIDField(primary_key=True)
+    seq = models.BigIntegerField()
+    fingerprint = models.CharField(max_length=64)
+
+    class Meta:
+        """Erasable."""
+
+        db_table = "act_key"
+
+    def __str__(self) -> str:
+        return str(self.act_id)
+
+
 class PrivateValue(models.Model):
     """A value about a person or an exact place, with its salt. Erasing the row keeps every proof valid."""
 

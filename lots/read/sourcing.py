@@ -1,0 +1,61 @@
+"""Where the leaf of a step came from: the source steps with the dry mass that each gave."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+
+from django.db.models import Q
+from django.db.models.functions import Coalesce
+
+from lots.models import Flow, Step
+
+
+def dry_mg(mass_mg: int, moisture_frac: Decimal | None) -> float:
+    """Return the dry mass of a line; where the moisture is not known the mass stands as it was read."""
+    return mass_mg * (1.0 - float(moisture_frac or 0))
+
+
+def steps_of_runs(run_ids: Iterable[int]) -> dict[int, int]:
+    """Return every step of the runs (a step that nothing continues is a run of its own): step id to run id."""
+    ids = list(run_ids)
+    rows = Step.objects.filter(Q(pk__in=ids) | Q(continues__in=ids)).annotate(run=Coalesce("continues_id", "pk"))
+    return dict(rows.values_list("pk", "run"))
+
+
+def runs_of(step_ids: Iterable[int]) -> dict[int, int]:
+    """Return the run id of each step."""
+    rows = Step.objects.filter(pk__in=list(step_ids)).annotate(run=Coalesce("continues_id", "pk"))
+    return dict(rows.values_list("pk", "run"))
+
+
+def inputs(step_run: Mapping[int, int]) -> dict[int, list[tuple[int, int, float]]]:
+    """Return for each run its draws as (step, source step, dry mg); a correction counts to the step that it corrects."""
+    ids = list(step_run)
+    lines = (
+        Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.IN)
+        .annotate(at=Coalesce("step__corrects_id", "step_id"))
+        .values_list("at", "lot__step_id", "mass_mg", "moisture_frac")
+    )
+    found: dict[int, list[tuple[int, int, float]]] = defaultdict(list)
+    for at, source, mass_mg, moisture in lines:
+        found[step_run[at]].append((at, source, dry_mg(mass_mg, moisture)))
+    return found
+
+
+def sources(step_ids: Iterable[int]) -> dict[int, dict[int, float]]:
+    """Return for each step its source steps with their dry mass in mg.
+
+    In a run that lasts, a step can hold whatever was loaded before it was recorded.
+    """
+    wanted = runs_of(step_ids)
+    drawn = inputs(steps_of_runs(set(wanted.values())))
+    answer: dict[int, dict[int, float]] = {}
+    for step, run in wanted.items():
+        given: dict[int, float] = defaultdict(float)
+        for at, source, mass in drawn.get(run, ()):
+            if at <= step:
+                given[source] += mass
+        answer[step] = {source: mass for source, mass in given.items() if mass > 0}
+    return answer

@@ -1,0 +1,96 @@
+"""One human act: who, under which id, and what the ledger answered."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import enum
+import functools
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, Concatenate, ParamSpec
+
+from django.db import transaction
+
+from lots.journal.entries import fingerprint
+from lots.models import ActKey, JournalEntry, JournalHead, Lot, Step
+from lots.models.written import moment
+from lots.record.errors import Refused
+from lots.record.writing import Writing
+
+P = ParamSpec("P")
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Who records, under an id made where it was typed. ``reason`` answers a question that the ledger asked before."""
+
+    badge: str
+    id: uuid.UUID = field(default_factory=uuid.uuid4)
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """The answer to an act: its entry, its step, the codes of the lots that it opened; ``repeated`` when it stood already."""
+
+    seq: int
+    kind: str
+    step: int | None
+    lots: tuple[str, ...]
+    repeated: bool = False
+
+
+def plain(value: Any) -> Any:
+    """Return a typed value as the journal's narrow profile has it, so that equal content has equal digests."""
+    if isinstance(value, enum.Enum):
+        return value.value
+    if isinstance(value, Decimal):
+        return format(value.normalize(), "f")
+    if isinstance(value, dt.datetime):
+        return moment(value)
+    if isinstance(value, (dt.date, uuid.UUID)):
+        return str(value)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(k): plain(v) for k, v in value.items()}
+    return [plain(v) for v in value] if isinstance(value, (list, tuple)) else value
+
+
+def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callable[Concatenate[Act, P], Receipt]]:
+    """Make a body that fills a `Writing` into a recorder: transaction, lock, repeat check, rows, journal entry."""
+
+    def recorder(body: Callable[Concatenate[Writing, P], None]) -> Callable[Concatenate[Act, P], Receipt]:
+        @functools.wraps(body)
+        def record(act: Act, *args: P.args, **asked: P.kwargs) -> Receipt:
+            if args:
+                raise TypeError("What is recorded is given by name.")
+            digest = fingerprint(kind, plain({**asked, "badge": act.badge, "reason": act.reason}))
+            with transaction.atomic():
+                head = JournalHead.objects.select_for_update().get_or_create(pk=1)[0]
+                first = ActKey.objects.filter(act_id=act.id).first()
+                if first is not None:
+                    return answer_again(first, digest)
+                writing = Writing(head, act.id, kind, act.badge, act.reason)
+                body(writing, **asked)
+                writing.finish(digest)
+                return Receipt(writing.seq, kind, writing.step_id, tuple(lot.code for lot in writing.rows_of(Lot)))
+
+        record.kind = kind  # type: ignore[attr-defined]
+        return record
+
+    return recorder
+
+
+def answer_again(first: ActKey, digest: str) -> Receipt:
+    """Return the first answer to an act id, or refuse other content under the same id."""
+    if first.fingerprint != digest:
+        msg = f"This entry was sent before with other content (entry {first.seq}). What was written first stands. Start a new entry."
+        raise Refused(msg)
+    entry = JournalEntry.objects.get(pk=first.seq)
+    step = Step.objects.filter(entry=entry).order_by("id").first()
+    codes = Lot.objects.filter(step__entry=entry).order_by("id").values_list("code", flat=True)
+    return Receipt(entry.seq, entry.kind, step.pk if step else None, tuple(codes), repeated=True)

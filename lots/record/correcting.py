@@ -1,0 +1,104 @@
+"""Corrections add, never change: signed lines to an earlier step, or a step taken back whole."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+
+from django.db.models import Q, Sum
+
+from lots.models import Flow, PackedUnit, PackMove, Step
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.writing import Writing
+
+
+@act("correcting.adjust")
+def adjust(
+    w: Writing, *, step: int, masses_mg: Mapping[int, int], happened_at: dt.datetime | None = None
+) -> None:
+    """Correct weighings of an earlier step: ``masses_mg`` gives the right mass by line number. The reason is the act's."""
+    target = correctable(step)
+    if not w.reason.strip():
+        raise Refused("Say why the figure is corrected: which ticket, who read it.", "reason")
+    new = w.step("correcting", "adjust", happened_at, corrects=target, equipment=target.equipment)
+    stand = standing_lines(target)
+    for number, mass_mg in masses_mg.items():
+        if number not in stand:
+            raise Refused(f"Line {number} does not belong to this step.", "masses_mg")
+        line, now_mg = stand[number]
+        if mass_mg < 0:
+            raise Refused("A weighing cannot be below nothing.", "masses_mg")
+        if mass_mg != now_mg:
+            add_line(w, new, line, mass_mg - now_mg)
+    if not w.rows_of(Flow):
+        raise Refused("Nothing is different from what stands in the book.", "masses_mg")
+
+
+@act("correcting.reverse")
+def reverse(w: Writing, *, step: int, happened_at: dt.datetime | None = None) -> None:
+    """Take back a step that did not happen, while nobody has used what it made. The reason is the act's."""
+    target = correctable(step)
+    if not w.reason.strip():
+        raise Refused("Say why it did not happen.", "reason")
+    refuse_used(target)
+    new = w.step("correcting", "reverse", happened_at, corrects=target, equipment=target.equipment)
+    for line, now_mg in standing_lines(target).values():
+        if now_mg:
+            add_line(w, new, line, -now_mg)
+    for unit in PackedUnit.objects.filter(step=target):
+        w.add(PackMove(
+            step=new, unit=unit, fate=PackMove.Fate.VOID, pack_count=unit.pack_count, first_no=unit.first_no, last_no=unit.last_no
+        ))
+    for move in PackMove.objects.filter(step=target, fate=PackMove.Fate.DISPATCHED):
+        w.add(PackMove(
+            step=new, unit=move.unit, fate=PackMove.Fate.RETURNED, pack_count=move.pack_count, first_no=move.first_no,
+            last_no=move.last_no,
+        ))
+
+
+def correctable(number: int) -> Step:
+    """Return a step that may be corrected: not a correction itself, not taken back before."""
+    step = Step.objects.select_related("equipment").filter(pk=number).first()
+    if step is None:
+        raise Refused(f"There is no step {number} in the book.", "step")
+    if step.stage == "correcting":
+        raise Refused("A correction is not corrected itself: correct the step that it speaks of.", "step")
+    if step.corrected_by.filter(part="reverse").exists():
+        raise Refused("This step was taken back before. It did not happen.", "step")
+    return step
+
+
+def standing_lines(step: Step) -> dict[int, tuple[Flow, int]]:
+    """Return each line of a step with the mass that stands after its corrections."""
+    later = list(Flow.objects.filter(step__corrects=step))
+    return {
+        f.pk: (f, f.mass_mg + sum(c.mass_mg for c in later if (c.kind, c.role, c.lot_id) == (f.kind, f.role, f.lot_id)))
+        for f in step.flows.select_related("lot", "scale")
+    }
+
+
+def add_line(w: Writing, step: Step, line: Flow, mass_mg: int) -> None:
+    """Add the signed line that corrects another: same side, role, lot and moisture; no reading of its own."""
+    w.flow(
+        step=step, kind=line.kind, role=line.role, lot=line.lot, mass_mg=mass_mg, reading_count=0, scale=line.scale,
+        moisture_frac=line.moisture_frac, u_moisture_frac=line.u_moisture_frac, moisture_how=line.moisture_how, sample=line.sample,
+    )
+
+
+def refuse_used(step: Step) -> None:
+    """Refuse to take back a step whose lots somebody used, or that a run goes on from."""
+    used = (
+        Flow.objects.filter(lot__step=step)
+        .filter(Q(kind=Flow.Kind.IN) | Q(kind=Flow.Kind.DIFFERENCE))
+        .values("lot__code", "lot__maker_ref")
+        .annotate(net=Sum("mass_mg"))
+        .exclude(net=0)
+        .first()
+    )
+    if used:
+        name = used["lot__maker_ref"] or used["lot__code"]
+        raise Refused(f"Lot {name} of this step was used already. Take back what was done with it first, or correct the figures.", "step")
+    on = Step.objects.filter(continues=step).exclude(corrected_by__part="reverse").exists()
+    if on:
+        raise Refused("The run goes on after this step. Take back its later steps first.", "step")

@@ -1,0 +1,167 @@
+"""What follows from the rows of an act: stock, edges, compositions, the reach of holds, the faces of packs.
+
+Derived tables are never the truth: `rebuild` makes them anew, `verify` compares them.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from django.db import connection
+from django.db.models import Q
+
+from lots.genealogy.composition import UNKNOWN, mix
+from lots.models import (
+    Composition, Edge, FieldPlot, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
+)
+from lots.read.faces import faces
+from lots.read.holding import holds_on_leaf_of
+from lots.read.sourcing import runs_of, sources, steps_of_runs
+from lots.read.walking import down
+from lots.record.inserting import insert
+from lots.record.writing import Writing
+
+SIGNS = {Flow.Kind.OUT: 1, Flow.Kind.IN: -1, Flow.Kind.DIFFERENCE: 1}
+
+
+def derive(writing: Writing) -> None:
+    """Bring every derived table up to an act that was just written."""
+    move_stock(writing)
+    steps = [s.pk for s in writing.rows_of(Step)]
+    corrected = [s.corrects_id for s in writing.rows_of(Step) if s.corrects_id]
+    if corrected:
+        rederive(corrected)
+    elif writing.rows_of(Lot) or any(f.kind == Flow.Kind.IN for f in writing.rows_of(Flow)):
+        derive_steps(steps)
+        inherit_holds(steps)
+    for hold in writing.rows_of(Hold):
+        reach(hold)
+    write_faces([u.pk for u in writing.rows_of(PackedUnit)])
+    refresh_faces_of_plots([plot.code for plot in writing.rows_of(FieldPlot)])
+
+
+def move_stock(writing: Writing) -> None:
+    """Open a stock row for each new lot and move the others by the act's flows."""
+    change: dict[int, int] = defaultdict(int)
+    emptied: set[int] = set()
+    for flow in writing.rows_of(Flow):
+        if flow.lot_id is not None:
+            change[flow.lot_id] += SIGNS[Flow.Kind(flow.kind)] * flow.mass_mg
+            if flow.empties:
+                emptied.add(flow.lot_id)
+    new = {lot.pk for lot in writing.rows_of(Lot)}
+    insert([Stock(lot_id=pk, book_mg=change.pop(pk, 0), emptied=False) for pk in sorted(new)])
+    rows = [(mg, pk in emptied, pk) for pk, mg in change.items()]
+    if rows:
+        with connection.cursor() as cursor:
+            cursor.executemany("UPDATE stock SET book_mg = book_mg + %s, emptied = %s WHERE lot_id = %s", rows)
+
+
+def derive_steps(step_ids: Iterable[int]) -> None:
+    """Write edges, origin and composition of steps, in order of id; their sources must stand already."""
+    ids = sorted(step_ids)
+    given = sources(ids)
+    insert([
+        Edge(id=None, step_id=step, source_id=source, share_frac=mass / sum(masses.values()))
+        for step, masses in given.items()
+        for source, mass in sorted(masses.items())
+    ])
+    compose_steps(ids, given)
+
+
+def compose_steps(ids: Iterable[int], given: Mapping[int, Mapping[int, float]]) -> None:
+    """Write origin and composition of steps from the dry masses of their sources."""
+    harvests = dict(HarvestFlush.objects.filter(pk__in=ids).values_list("pk", "plot__code"))
+    held = held_by({source for masses in given.values() for source in masses})
+    for step in ids:
+        holders = {held.get(source, source) for source in given.get(step, ())}
+        if step in harvests:
+            store(step, {step: 1.0})
+        elif len(holders) == 1:
+            held[step] = holders.pop()
+            insert([Origin(step_id=step, held_by_id=held[step])])
+            continue
+        elif holders:
+            store(step, mixed(given[step], held))
+        held[step] = step
+
+
+def held_by(step_ids: Iterable[int]) -> dict[int, int]:
+    """Return for each step where its composition is stored."""
+    return dict(Origin.objects.filter(pk__in=list(step_ids)).values_list("step_id", "held_by_id"))
+
+
+def mixed(masses: Mapping[int, float], held: Mapping[int, int]) -> dict[int, float]:
+    """Return the composition of a step with several origins, by dry mass."""
+    parts: dict[int, dict[int, float]] = defaultdict(dict)
+    rows = Composition.objects.filter(held_by__in={held.get(s, s) for s in masses})
+    for holder, harvest, share in rows.values_list("held_by_id", "harvest_id", "share_frac"):
+        parts[holder][harvest or UNKNOWN] = share
+    return mix([(mass, parts.get(held.get(s, s)) or {UNKNOWN: 1.0}) for s, mass in sorted(masses.items())])
+
+
+def store(step: int, shares: Mapping[int, float]) -> None:
+    """Store a composition under its own step."""
+    plots = dict(HarvestFlush.objects.filter(pk__in=list(shares)).values_list("pk", "plot__code"))
+    insert([Origin(step_id=step, held_by_id=step)])
+    insert([
+        Composition(held_by_id=step, harvest_id=h or None, plot_code=plots.get(h, ""), share_frac=share)
+        for h, share in sorted(shares.items())
+    ])
+
+
+def rederive(corrected: Iterable[int]) -> None:
+    """Work out anew everything downstream of corrected steps, in order of id."""
+    runs = set(runs_of(corrected).values())
+    start = sorted(steps_of_runs(runs))
+    ids = down(start)
+    forget(ids)
+    for step in ids:
+        derive_steps([step])
+    hold_ids = HoldReach.objects.filter(step__in=ids).values_list("hold_id", flat=True).distinct()
+    for hold in Hold.objects.filter(Q(pk__in=list(hold_ids)) | Q(lot__step__in=ids), ended_by__isnull=True).exclude(kind=Hold.Kind.RELEASE):
+        reach(hold)
+    write_faces(PackedUnit.objects.filter(step__in=ids).values_list("pk", flat=True))
+
+
+def forget(ids: Iterable[int]) -> None:
+    """Drop the edges and compositions of steps before they are worked out anew."""
+    steps = list(ids)
+    Edge.objects.filter(step__in=steps).delete()
+    Composition.objects.filter(held_by__in=steps).delete()
+    Origin.objects.filter(step__in=steps).delete()
+
+
+def reach(hold: Hold) -> None:
+    """Write how far a hold reaches: the held lot's step and everything made of it. A release ends a reach by pointing at it."""
+    HoldReach.objects.filter(hold=hold).delete()
+    if hold.kind == Hold.Kind.RELEASE:
+        return
+    insert([HoldReach(hold_id=hold.pk, step_id=step) for step in held_steps(hold)])
+
+
+def held_steps(hold: Hold) -> list[int]:
+    """Return the steps whose lots hold leaf of the held lot (its own step opened other lots too, so it is not among them)."""
+    users = Flow.objects.filter(lot=hold.lot_id, kind=Flow.Kind.IN).values_list("step_id", "step__corrects_id")
+    runs = runs_of({corrects or step for step, corrects in users})
+    first = {run: min(s for s, r in runs.items() if r == run) for run in runs.values()}
+    return down(s for s, run in steps_of_runs(first).items() if s >= first[run])
+
+
+def inherit_holds(step_ids: Iterable[int]) -> None:
+    """Carry standing holds over to steps that were just derived."""
+    insert([HoldReach(hold_id=h, step_id=s) for s in step_ids for h in holds_on_leaf_of(s)])
+
+
+def refresh_faces_of_plots(codes: Iterable[str]) -> None:
+    """Gather anew the pages of all packs that hold leaf of these plots (what a plot discloses has changed)."""
+    holders = Composition.objects.filter(plot_code__in=list(codes)).values("held_by")
+    write_faces(PackedUnit.objects.filter(step__origin__held_by__in=holders).values_list("pk", flat=True))
+
+
+def write_faces(unit_ids: Iterable[int]) -> None:
+    """Gather anew what the pages of these series may say."""
+    ids = list(unit_ids)
+    PackFace.objects.filter(pk__in=ids).delete()
+    insert([PackFace(unit_id=pk, facts=facts) for pk, facts in faces(ids).items()])

@@ -1,0 +1,68 @@
+"""Leaf in: a delivery of fresh leaf from one plot and cultivar."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.utils import timezone
+
+from lots.models import Cultivar, FieldPlot, FieldTreatment, HarvestFlush
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.lines import Lines, Moisture, Weight
+from lots.record.writing import Writing, in_force
+
+BAG_KG_LEAST, BAG_KG_MOST = 5, 45
+
+
+@act("harvest.intake")
+def intake(
+    w: Writing,
+    *,
+    plot: str,
+    cultivar: str,
+    flush_no: int,
+    plucked_on: dt.date,
+    bag_count: int,
+    fresh: Weight,
+    moisture: Moisture | None = None,
+    basis: str = "wet",
+    happened_at: dt.datetime | None = None,
+    maker_ref: str = "",
+) -> None:
+    """Take in fresh leaf: opens one lot. The plucking day is checked against treatments, the mass against the bags."""
+    field = in_force(FieldPlot, plot, "plots", "plot")
+    if flush_no < 1:
+        raise Refused("The flush counts from 1: type 1 for the first flush.", "flush_no")
+    if bag_count < 1:
+        raise Refused("How many bags came? At least one.", "bag_count")
+    ask_about_bags(w, fresh.mass_mg, bag_count)
+    ask_about_interval(w, field, plucked_on)
+    step = w.step("harvest", "intake", happened_at)
+    if plucked_on > timezone.localtime(step.happened_at).date():
+        raise Refused(f"The leaf cannot be in before it is plucked ({plucked_on}). Look at the date.", "plucked_on")
+    Lines(w, step).open("fresh_leaf", fresh, moisture, maker_ref)
+    w.add(HarvestFlush(
+        step=step, plot=field, cultivar=in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
+        plucked_on=plucked_on, bag_count=bag_count, basis=basis,
+    ))
+
+
+def ask_about_bags(w: Writing, fresh_mg: int, bag_count: int) -> None:
+    """Ask when a bag would be lighter or heavier than a person carries (common practice, no source)."""
+    mean_kg = fresh_mg / 1e6 / bag_count
+    if not BAG_KG_LEAST <= mean_kg <= BAG_KG_MOST:
+        w.question(f"{fresh_mg / 1e6:.2f} kg in {bag_count} bags is {mean_kg:.1f} kg a bag. Look at the slip again.", "fresh_mg")
+
+
+def ask_about_interval(w: Writing, plot: FieldPlot, plucked_on: dt.date) -> None:
+    """Ask when leaf was plucked before a treatment's interval had passed: it was plucked, but somebody must say why."""
+    rows = FieldTreatment.objects.filter(plot__code=plot.code, applied_on__lte=plucked_on)
+    for row in rows.order_by("-applied_on"):
+        first = row.applied_on + dt.timedelta(days=row.interval_days)
+        if plucked_on < first:
+            w.question(
+                f"{plot.name} was treated with {row.product} on {row.applied_on}; it may be plucked from {first}. "
+                f"This leaf was plucked on {plucked_on}. Hold the lot until the quality lead has seen it.",
+                "plucked_on",
+            )

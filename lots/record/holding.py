@@ -1,0 +1,50 @@
+"""Hold, fetch back, release: a word that stops a lot and all that was made of it, and the word that ends it."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from lots.models import Hold
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.lines import find_lot
+from lots.record.writing import Writing
+
+
+@act("holding.hold")
+def hold(w: Writing, *, lot: str, reason: str, happened_at: dt.datetime | None = None) -> None:
+    """Stop a lot: nothing that holds its leaf may be shipped until somebody releases it."""
+    stop(w, lot, Hold.Kind.HOLD, reason, happened_at)
+
+
+@act("holding.recall")
+def fetch_back(
+    w: Writing, *, lot: str, reason: str, what_to_do: str, what_to_do_ja: str = "", happened_at: dt.datetime | None = None
+) -> None:
+    """Fetch a lot back: as a hold, and the page of every pack says what its holder should do."""
+    if not what_to_do.strip():
+        raise Refused("Say what a person who holds such a pack should do. It stands on the pack's page.", "what_to_do")
+    stop(w, lot, Hold.Kind.RECALL, reason, happened_at, what_to_do=what_to_do.strip(), what_to_do_ja=what_to_do_ja.strip())
+
+
+def stop(w: Writing, code: str, kind: str, reason: str, happened_at: dt.datetime | None, **words: str) -> None:
+    """Write a hold or a recall."""
+    lot = find_lot(code)
+    if not reason.strip():
+        raise Refused(f"Say why lot {lot} is stopped. The reason stands in the lot book.", "reason")
+    w.touch(lot)
+    w.add(Hold(lot=lot, kind=kind, happened_at=w.at(happened_at), reason=reason.strip(), **words))
+
+
+@act("holding.release")
+def release(w: Writing, *, hold: int, reason: str, happened_at: dt.datetime | None = None) -> None:
+    """End a hold or a recall, with the ground on which it ends."""
+    first = Hold.objects.select_related("lot").exclude(kind=Hold.Kind.RELEASE).filter(pk=hold).first()
+    if first is None:
+        raise Refused(f"There is no hold number {hold}.", "hold")
+    if Hold.objects.filter(ends=first).exists():
+        raise Refused(f"The hold on lot {first.lot} was released before.", "hold")
+    if not reason.strip():
+        raise Refused(f"Say on what ground lot {first.lot} is released: which result, which assessment.", "reason")
+    w.touch(first.lot)
+    w.add(Hold(lot=first.lot, kind=Hold.Kind.RELEASE, happened_at=w.at(happened_at), reason=reason.strip(), ends=first))

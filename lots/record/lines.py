@@ -1,0 +1,162 @@
+"""The lines of a step: leaf that goes in, comes out, is lost for a named reason, or differs from the book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from lots.models import Flow, Lot, MoistureRule, Scale, Step, Stock
+from lots.record.errors import Refused
+from lots.record.writing import Writing, in_force
+from lots.trade.materials import MATERIALS, U_MOISTURE_FRAC
+
+
+@dataclass(frozen=True, slots=True)
+class Moisture:
+    """A moisture as the desk gives it: ``frac`` is kg water per kg wet; ``how`` measured or assumed; ``of`` names a lot
+    whose determination it is (one sample, one error) instead of a figure of its own."""
+
+    frac: Decimal | None = None
+    how: str = "measured"
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A weighing as the desk gives it: net ``mass_mg`` in ``reading_count`` readings on the scale of code ``scale``."""
+
+    mass_mg: int
+    scale: str = ""
+    reading_count: int = 1
+
+
+def find_lot(code: str, field: str = "lot") -> Lot:
+    """Return the lot of a public code or of the maker's own reference, or refuse with a sentence."""
+    found = Lot.objects.select_related("step").filter(code=code).first()
+    if found is None:
+        found = Lot.objects.select_related("step").filter(maker_ref=code).order_by("id").first()
+    if found is None:
+        raise Refused(f"No lot {code} is in the book. Scan its label again, or look for it under Lots.", field)
+    return found
+
+
+def opening_flow(lot: Lot) -> Flow:
+    """Return the line that opened a lot: its weighing, moisture and sample."""
+    return Flow.objects.select_related("scale").get(lot=lot, kind=Flow.Kind.OUT, step_id=lot.step_id)
+
+
+class Lines:
+    """Adds lines to one step of a `Writing`."""
+
+    def __init__(self, writing: Writing, step: Step) -> None:
+        self.writing = writing
+        self.step = step
+        self._sample_count = 0
+        self._scales: dict[str, Scale] = {}
+
+    def scale(self, code: str) -> Scale | None:
+        """Return a scale of the register, once looked up."""
+        if code and code not in self._scales:
+            self._scales[code] = in_force(Scale, code, "scales", "scale")
+        return self._scales.get(code)
+
+    def wet(self, material: str, given: Moisture | None) -> dict[str, Any]:
+        """Return the moisture fields of a line; nothing given means not known, never zero."""
+        if given is None or (given.frac is None and not given.of):
+            return {}
+        if given.of:
+            return taken_over(opening_flow(find_lot(given.of, "moisture")))
+        if not Decimal(0) <= given.frac < Decimal(1):  # type: ignore[operator]
+            msg = f"{given.frac * 100:.1f} % moisture, wet basis, cannot be. Was it per 100 dry?"  # type: ignore[operator]
+            raise Refused(msg, "moisture")
+        rule = moisture_rule(material)
+        self._sample_count += 1
+        sample = f"{self.writing.seq}.{self._sample_count}"
+        if given.how == Flow.How.ASSUMED and rule is not None:
+            sample = f"{rule.code}@{rule.version}"
+        u_frac = rule.u_moisture_frac if rule else Decimal(str(U_MOISTURE_FRAC[MATERIALS[material].moisture_class]))
+        return {"moisture_frac": given.frac, "u_moisture_frac": u_frac, "moisture_how": given.how, "sample": sample}
+
+    def open(self, material: str, weight: Weight, moisture: Moisture | dict[str, Any] | None, maker_ref: str = "") -> Lot:
+        """Open a lot and add the line that opens it. ``moisture`` may be the fields of another line (same sample)."""
+        must_weigh(weight.mass_mg, MATERIALS[material].english)
+        wet = moisture if isinstance(moisture, dict) else self.wet(material, moisture)
+        lot = self.writing.lot(self.step, material, weight.mass_mg, maker_ref)
+        self.writing.flow(
+            step=self.step, kind=Flow.Kind.OUT, role=material, lot=lot, mass_mg=weight.mass_mg,
+            reading_count=weight.reading_count, scale=self.scale(weight.scale), **wet,
+        )
+        return lot
+
+    def draw(self, lot: Lot, weight: Weight | None = None, role: str = "", *, empties: bool = False) -> Flow:
+        """Take mass from a lot: weighed here, or all that the book has when ``weight`` is None (its opening weighing stands).
+
+        More than the book has is questioned once, then taken. ``empties`` books what is then missing or left over.
+        """
+        first = opening_flow(lot)
+        book_mg = self.book_mg(lot)
+        whole = weight is None
+        mass_mg = book_mg if weight is None else weight.mass_mg
+        must_weigh(mass_mg, f"lot {lot}")
+        if mass_mg > book_mg:
+            self.writing.question(
+                f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. Look at the scale and the label again."
+            )
+        scale = first.scale if whole else self.scale(weight.scale)  # type: ignore[union-attr]
+        count = first.reading_count if whole else weight.reading_count  # type: ignore[union-attr]
+        flow = self.writing.flow(
+            step=self.step, kind=Flow.Kind.IN, role=role or lot.material, lot=lot, mass_mg=mass_mg, reading_count=count,
+            scale=scale, empties=empties or whole, **taken_over(first),
+        )
+        if empties and mass_mg != book_mg:
+            self.differ(lot, mass_mg - book_mg, "on emptying")
+        return flow
+
+    def lose(self, role: str, weight: Weight, moisture: dict[str, Any]) -> Flow:
+        """Book a loss under its name; it has the moisture of what was lost."""
+        must_weigh(weight.mass_mg, role)
+        return self.writing.flow(
+            step=self.step, kind=Flow.Kind.LOST, role=role, lot=None, mass_mg=weight.mass_mg,
+            reading_count=weight.reading_count, scale=self.scale(weight.scale), **moisture,
+        )
+
+    def differ(self, lot: Lot, mass_mg: int, role: str) -> Flow:
+        """Book a signed difference of a lot to its book figure (positive: more is there)."""
+        return self.writing.flow(
+            step=self.step, kind=Flow.Kind.DIFFERENCE, role=role, lot=lot, mass_mg=mass_mg, reading_count=0,
+            **taken_over(opening_flow(lot)),
+        )
+
+    def book_mg(self, lot: Lot) -> int:
+        """Return what the book has of a lot before this act's own lines."""
+        return Stock.objects.values_list("book_mg", flat=True).get(lot=lot)
+
+
+def moisture_rule(material: str) -> MoistureRule | None:
+    """Return the maker's rule for a material, or for its moisture class."""
+    rows = MoistureRule.objects.filter(code__in=[material, MATERIALS[material].moisture_class], retired=False)
+    best = sorted(rows, key=lambda r: (r.code == material, r.version))
+    return best[-1] if best else None
+
+
+def taken_over(flow: Flow) -> dict[str, Any]:
+    """Return the moisture fields of another line, same sample."""
+    if flow.moisture_frac is None:
+        return {}
+    return {
+        "moisture_frac": flow.moisture_frac, "u_moisture_frac": flow.u_moisture_frac,
+        "moisture_how": Flow.How.TAKEN_OVER, "sample": flow.sample,
+    }
+
+
+def common_moisture(flows: list[Flow]) -> dict[str, Any]:
+    """Return the moisture that all lines share when they stand on one sample, else nothing (measure it)."""
+    samples = {f.sample for f in flows}
+    return taken_over(flows[0]) if len(samples) == 1 and flows and flows[0].sample else {}
+
+
+def must_weigh(mass_mg: int, what: str) -> None:
+    """Refuse a mass that no scale shows."""
+    if mass_mg <= 0:
+        raise Refused(f"The mass of {what} must be more than nothing: {mass_mg / 1e6:.3f} kg was typed.")

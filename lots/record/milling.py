@@ -1,0 +1,113 @@
+"""Stones: one stone pair in one job is one run. Loads, tubs, and the close with the left-over that a hand must type."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+from django.db.models import Max
+
+from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, Step, StonePair
+from lots.read.closing import weighings
+from lots.read.milling import dressed_h, open_run, run_flows
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.judging import judge
+from lots.record.lines import Lines, Moisture, Weight, find_lot, taken_over
+from lots.record.writing import Writing, in_force
+
+RATE_LEAST_G_PER_H, RATE_MOST_G_PER_H = 10, 120
+
+
+@act("milling.load")
+def load(
+    w: Writing, *, pair: str, lot: str, charge: Weight, job: str = "", happened_at: dt.datetime | None = None
+) -> None:
+    """Charge a hopper: opens a run when the pair stands idle, else tops up the open run."""
+    stones = in_force(StonePair, pair, "stone pairs", "pair")
+    leaf = find_lot(lot)
+    run = open_run(pair)
+    if run is not None:
+        refuse_other_job(run, job, pair)
+        ask_about_other_lot(w, run, leaf, pair)
+    step = w.step("milling", "load", happened_at, equipment=stones.equipment, continues=run.step if run else None)
+    Lines(w, step).draw(leaf, charge, "charge")
+    if run is None:
+        w.add(MillingRun(step=step, pair=stones, job=job))
+
+
+@act("milling.tub")
+def tub(
+    w: Writing,
+    *,
+    pair: str,
+    powder: Weight,
+    ground_h: Decimal,
+    moisture: Moisture | None = None,
+    happened_at: dt.datetime | None = None,
+    maker_ref: str = "",
+) -> None:
+    """Take a tub off the stones: opens a lot of powder that can hold whatever was loaded before."""
+    run = running(pair)
+    if ground_h <= 0:
+        raise Refused("How many hours did the stones run for this tub? More than none.", "ground_h")
+    ask_about_rate(w, powder.mass_mg, ground_h)
+    step = w.step("milling", "tub", happened_at, equipment=run.pair.equipment, continues=run.step)
+    Lines(w, step).open("tub_powder", powder, moisture, maker_ref)
+    w.add(MillingTub(step=step, ground_h=ground_h, dressed_h=dressed_h(run.pair) + ground_h))
+
+
+@act("milling.close")
+def close(
+    w: Writing, *, pair: str, left_over: Weight, happened_at: dt.datetime | None = None, maker_ref: str = ""
+) -> None:
+    """End a run. The left-over in the hopper is weighed and typed, 0 included; what is there becomes a lot of its own."""
+    run = running(pair)
+    if left_over.mass_mg < 0:
+        raise Refused("The left-over cannot be below nothing.", "left_over_mg")
+    step = w.step("milling", "close", happened_at, equipment=run.pair.equipment, continues=run.step)
+    if left_over.mass_mg:
+        Lines(w, step).open("left_over", left_over, taken_over(last_load(run)), maker_ref)
+    w.add(MillingClose(step=step, left_over_mg=left_over.mass_mg))
+    judge(w, "milling", weighings([*run_flows([run.pk]), *w.rows_of(Flow)]))
+
+
+def running(pair: str) -> MillingRun:
+    """Return the open run of a pair, or refuse."""
+    in_force(StonePair, pair, "stone pairs", "pair")
+    run = open_run(pair)
+    if run is None:
+        raise Refused(f"Pair {pair} stands idle: no run is open on it. Charge its hopper first, or scan the other pair.", "pair")
+    return run
+
+
+def refuse_other_job(run: MillingRun, job: str, pair: str) -> None:
+    """A pair runs one job at a time."""
+    if job and job != run.job:
+        msg = f"Pair {pair} is still running job {run.job or 'without a name'}. Close that run with its left-over first."
+        raise Refused(msg, "job")
+
+
+def ask_about_other_lot(w: Writing, run: MillingRun, leaf: Lot, pair: str) -> None:
+    """Ask when another lot is poured on top of what is in the hopper."""
+    loaded = last_load(run).lot
+    if loaded is not None and loaded.pk != leaf.pk and loaded.step_id != leaf.step_id:
+        w.question(
+            f"Pair {pair} is loaded with {loaded} and this is {leaf}: every tub from now on would hold both. "
+            "Close the run with its left-over first, or say why they may be mixed.",
+            "lot",
+        )
+
+
+def ask_about_rate(w: Writing, mass_mg: int, ground_h: Decimal) -> None:
+    """Ask about a rate that no stone pair has: a typing fault, not a judgement of the stone (common practice, no source)."""
+    rate = mass_mg / 1000 / float(ground_h)
+    if not RATE_LEAST_G_PER_H <= rate <= RATE_MOST_G_PER_H:
+        w.question(f"{mass_mg / 1e6:.3f} kg in {ground_h} hours is {rate:.0f} g an hour. Look at the scale and the clock again.", "tub_mg")
+
+
+def last_load(run: MillingRun) -> Flow:
+    """Return the newest load of a run."""
+    steps = Step.objects.filter(continues=run.step) | Step.objects.filter(pk=run.pk)
+    newest = Flow.objects.filter(step__in=steps, kind=Flow.Kind.IN).aggregate(pk=Max("pk"))["pk"]
+    return Flow.objects.select_related("lot").get(pk=newest)

@@ -1,0 +1,66 @@
+"""Registers: a named thing is entered, changed by a new version, or retired. One door for all of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from lots.models import (
+    REGISTERS, Cultivar, Equipment, FieldPlot, House, Party, Register, Scale, Screen, Staff, StonePair,
+)
+from lots.models.fields import SealedField
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.writing import Writing, in_force, next_version
+
+KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # type: ignore[misc]
+WORDS = {
+    "party": "parties", "cultivar": "cultivars", "field_plot": "plots", "equipment": "machines", "scale": "scales",
+}
+POINTERS: dict[str, type[Register]] = {
+    "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
+    "screen": Screen,
+}
+
+
+@act("register.enter")
+def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_from_at: dt.datetime | None = None) -> None:
+    """Enter a named thing, or a new version of it. Pointers are given by code; personal fields in clear, they are sealed."""
+    if table not in KINDS:
+        raise Refused(f"There is no register called {table}.", "table")
+    if not code.strip():
+        raise Refused("A code is missing. Give the thing a short code that can be printed on its tag.", "code")
+    w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
+
+
+def row(w: Writing, model: type[Register], code: str, fields: dict[str, Any], valid_from_at: dt.datetime | None) -> Register:
+    """Return the new version's row, personal values sealed and pointers resolved."""
+    at = w.at(valid_from_at)
+    return model(code=code, version=next_version(model, code), valid_from_at=at, **resolved(w, model, fields))
+
+
+def resolved(w: Writing, model: type[Register], fields: dict[str, Any]) -> dict[str, Any]:
+    """Return model fields from what was typed."""
+    known = {f.name: f for f in model._meta.concrete_fields}
+    answer: dict[str, Any] = {}
+    for name, value in fields.items():
+        if name not in known:
+            raise Refused(f"The register {model._meta.db_table} has no field {name}.", name)
+        if isinstance(known[name], SealedField):
+            answer[name] = w.seal(value)
+        elif name in POINTERS and known[name].is_relation:
+            what = WORDS.get(POINTERS[name]._meta.db_table, name)
+            answer[name] = in_force(POINTERS[name], value, what, name) if value else None
+        else:
+            answer[name] = value
+    return answer
+
+
+@act("register.found")
+def found_house(w: Writing, *, house: dict[str, Any], badge: str, name: str, login: str = "") -> None:
+    """Open an empty book: the house and its first badge, who is also the one that records this."""
+    if House.objects.exists() or w.seq:
+        raise Refused("The book is already open. Enter a new version of the house instead.")
+    w.by = w.seal(name)
+    w.add(House(code="HOUSE", version=1, valid_from_at=w.at(None), **house))
+    w.add(Staff(code=badge, version=1, valid_from_at=w.now, name=w.by, login=login))

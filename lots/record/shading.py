@@ -1,0 +1,34 @@
+"""Shading: a cover laid over a plot before plucking."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+from lots.models import FieldPlot, Shading
+from lots.record.acts import act
+from lots.record.errors import Refused
+from lots.record.writing import Writing, in_force
+
+
+@act("shading.cover")
+def cover(
+    w: Writing,
+    *,
+    plot: str,
+    flush_no: int,
+    covered_on: dt.date,
+    uncovered_on: dt.date | None = None,
+    layer_count: int = 1,
+    rate_frac: Decimal | None = None,
+    kind: str = "",
+    happened_at: dt.datetime | None = None,
+) -> None:
+    """Record that a plot was covered, and until when if that is known."""
+    if uncovered_on and uncovered_on < covered_on:
+        raise Refused(f"The cover came off on {uncovered_on}, before it went on ({covered_on}). Look at both dates.", "uncovered_on")
+    step = w.step("shading", "cover", happened_at)
+    w.add(Shading(
+        step=step, plot=in_force(FieldPlot, plot, "plots", "plot"), flush_no=flush_no, covered_on=covered_on,
+        uncovered_on=uncovered_on, layer_count=layer_count, rate_frac=rate_frac, cover=kind,
+    ))
