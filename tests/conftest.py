@@ -9,15 +9,15 @@ from django.db import connections
 from django.test import TransactionTestCase
 from hypothesis import HealthCheck
 from hypothesis import settings as examples
-from hypothesis.database import DirectoryBasedExampleDatabase
+from hypothesis.configuration import set_hypothesis_home_dir
 
 _clean_up = TransactionTestCase._fixture_teardown
 
+set_hypothesis_home_dir("var/hypothesis")
 examples.register_profile(
     "ledger",
     deadline=None,
     derandomize=True,
-    database=DirectoryBasedExampleDatabase("var/hypothesis"),
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 examples.load_profile("ledger")
