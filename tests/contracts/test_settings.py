@@ -34,7 +34,7 @@ def start(**variables: str) -> subprocess.CompletedProcess[str]:
     ({}, "LEDGER_SECRET_KEY is not set."),
     ({"LEDGER_SECRET_KEY": "short"}, "LEDGER_SECRET_KEY has 5 characters"),
     ({"LEDGER_SECRET_KEY": "x" * 50}, "LEDGER_ALLOWED_HOSTS is not set."),
-    (ENOUGH | {"LEDGER_TIME_ZONE": "Asia/Uji"}, "LEDGER_TIME_ZONE is “Asia/Uji”"),
+    (ENOUGH | {"LEDGER_TIME_ZONE": "Asia/Millstone"}, "LEDGER_TIME_ZONE is “Asia/Millstone”"),
     (ENOUGH | {"LEDGER_DEBUG": "perhaps"}, "LEDGER_DEBUG is “perhaps”"),
     (ENOUGH | {"LEDGER_HSTS_SECONDS": "-1"}, "LEDGER_HSTS_SECONDS is “-1”"),
     (ENOUGH | {"LEDGER_PUBLIC_ADDRESS": "ledger.example.com"}, "LEDGER_PUBLIC_ADDRESS is “ledger.example.com”"),
