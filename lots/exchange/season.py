@@ -1,0 +1,58 @@
+"""Load a season file into an empty book through the recorders that the desk uses: all of it or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from lots.exchange.season_acts import Recorded, SeasonActs
+from lots.exchange.season_file import BrokenSeason, Season, read_season
+from lots.exchange.season_registers import entries
+from lots.models import JournalHead
+from lots.record.acts import Act
+from lots.record.errors import NotWritten, Questioned
+from lots.record.registers import enter, found_house
+
+BADGES = "ABCDEF"
+TypistOf = {"harvest": "A", "drying": "B", "refining": "C", "milling": "D", "sieving": "E", "packing": "F"}
+
+
+def load(path: Path, house: dict[str, Any], valley: str = "", disclosed: str = "plot", tell: Callable[[int, int], None] = lambda *_: None) -> int:
+    """Load a file; ``tell(done, all)`` hears of progress. Returns the number of acts. Raises `BrokenSeason`."""
+    season = read_season(path)
+    if JournalHead.objects.filter(size__gt=0).exists():
+        raise BrokenSeason(f"{path.name} can only be loaded into an empty book, and this book has entries")
+    acts = SeasonActs(season).all()
+    with transaction.atomic():
+        done = set_up(season, house, valley, disclosed)
+        for number, one in enumerate(acts, 1):
+            record(path.name, one)
+            tell(number, len(acts))
+    return done + len(acts)
+
+
+def set_up(season: Season, house: dict[str, Any], valley: str, disclosed: str) -> int:
+    """Open the book, enter badges and registers; return how many acts that took."""
+    found_house(Act("A"), house=house, badge="A", name="badge A")
+    for badge in BADGES[1:]:
+        enter(Act("A"), table="staff", code=badge, fields={"name": f"badge {badge}"})
+    rows = list(entries(season, valley, disclosed))
+    for table, code, fields in rows:
+        enter(Act("A"), table=table, code=code, fields=fields)
+    return len(BADGES) + len(rows)
+
+
+def record(file: str, one: Recorded) -> None:
+    """Record one act; what the ledger questions is taken with the file as its reason, what it refuses breaks the load."""
+    badge = TypistOf.get(one.recorder.__module__.rpartition(".")[2], "A")
+    asked = {**one.asked, "happened_at": one.at}
+    try:
+        try:
+            one.recorder(Act(badge), **asked)
+        except Questioned:
+            one.recorder(Act(badge, reason=f"As it stands in {file}"), **asked)
+    except NotWritten as fault:
+        raise BrokenSeason(f"{file}, {one.place}: {fault.sentence}") from fault
