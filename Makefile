@@ -26,8 +26,7 @@ test: .venv/.stamp ## checks, types and every test on SQLite, with a real browse
 	@$(MAKE) --no-print-directory lint types check unit browser
 
 test-postgres: .venv/.stamp ## the same tests on a PostgreSQL of their own
-	@$(SETUP) packages test
-	@$(SETUP) packages postgres
+	@$(SETUP) packages test postgres
 	@tests/postgres.sh $(MAKE) --no-print-directory unit browser
 
 conformance: .venv/.stamp translations ## what needs the reference folder (LEDGER_REFERENCE=)

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # What a machine must have before the ledger can run on it. The Makefile calls:
 #   setup.sh venv                          .venv from requirements.txt, each file checked by its hash
-#   setup.sh packages demo|test|postgres   shared libraries and the papers' font, browser, database server
+#   setup.sh packages demo|test|postgres   shared libraries and the papers' font, browser, database server (or several)
 #   setup.sh translations                  compiles the .po files
 #   setup.sh demo PORT                     lays the book, loads the demo season once, serves it on 127.0.0.1:PORT
 # It installs by apt only as root on Debian; anybody else is told the one command to type.
@@ -11,7 +11,7 @@ cd "$(dirname "$0")/../.."
 FONT_DIR=${LEDGER_PAPER_FONT_DIR:-/usr/share/fonts/truetype/bizud-gothic}
 VENV_PYTHON=.venv/bin/python
 
-refuse() { printf '\n%s\n' "$@" >&2; exit 1; }
+refuse() { printf '%s\n' "" "$@" >&2; exit 1; }
 
 is_root_on_debian() { [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; }
 
@@ -79,17 +79,19 @@ missing_for() {
   esac
 }
 
+missing_for_all() { local purpose; for purpose in "$@"; do missing_for "$purpose"; done; }
+
 need_packages() {
   local missing
-  mapfile -t missing < <(missing_for "$1")
+  mapfile -t missing < <(missing_for_all "$@")
   [ "${#missing[@]}" = 0 ] && return
   # A server of everybody's on the usual port is not wanted: the tests start their own.
-  if [ "${missing[*]}" = postgresql ] && is_root_on_debian && [ ! -e /etc/postgresql-common ]; then
+  if [[ " ${missing[*]} " == *" postgresql "* ]] && is_root_on_debian && [ ! -e /etc/postgresql-common ]; then
     mkdir -p /etc/postgresql-common
     echo "create_main_cluster = false" >/etc/postgresql-common/createcluster.conf
   fi
   install_packages "${missing[@]}"
-  mapfile -t missing < <(missing_for "$1")
+  mapfile -t missing < <(missing_for_all "$@")
   [ "${#missing[@]}" = 0 ] || refuse "Still missing after the installation: ${missing[*]}"
 }
 
@@ -137,7 +139,7 @@ run_demo() {
 
 case ${1:-} in
   venv) make_venv ;;
-  packages) need_packages "$2" ;;
+  packages) need_packages "${@:2}" ;;
   translations) compile_translations ;;
   initdb) find_initdb ;;
   demo) run_demo "${2:-}" ;;
