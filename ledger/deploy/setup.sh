@@ -75,14 +75,16 @@ missing_for() {
       command -v pdftoppm >/dev/null || echo poppler-utils ;;
     postgres)
       find_initdb >/dev/null || echo postgresql ;;
-    *) refuse "setup.sh packages knows demo, test and postgres, not “$1”." ;;
   esac
 }
 
 missing_for_all() { local purpose; for purpose in "$@"; do missing_for "$purpose"; done; }
 
 need_packages() {
-  local missing
+  local missing purpose
+  for purpose in "$@"; do
+    [[ $purpose =~ ^(demo|test|postgres)$ ]] || refuse "setup.sh packages knows demo, test and postgres, not “$purpose”."
+  done
   mapfile -t missing < <(missing_for_all "$@")
   [ "${#missing[@]}" = 0 ] && return
   # A server of everybody's on the usual port is not wanted: the tests start their own.
