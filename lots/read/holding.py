@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from lots.models import Flow, Hold, HoldReach, Lot
 from lots.read.sourcing import runs_of, steps_of_runs
+from lots.read.walking import down
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,3 +49,11 @@ def holds_on_leaf_of(step: int) -> list[int]:
         Q(lot__in=[lot for lot, _ in pairs]) | Q(reach__step__in=[opened for _, opened in pairs])
     )
     return sorted(set(rows.values_list("pk", flat=True)))
+
+
+def held_steps(hold: Hold) -> list[int]:
+    """Return the steps whose lots hold leaf of the held lot (its own step opened other lots too, so it is not among them)."""
+    users = Flow.objects.filter(lot=hold.lot_id, kind=Flow.Kind.IN).values_list("step_id", "step__corrects_id")
+    runs = runs_of({corrects or step for step, corrects in users})
+    first = {run: min(s for s, r in runs.items() if r == run) for run in runs.values()}
+    return down(s for s, run in steps_of_runs(first).items() if s >= first[run])

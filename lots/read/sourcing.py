@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import BigIntegerField, Case, F, Q, Sum, When
 from django.db.models.functions import Coalesce
 
 from lots.models import Flow, Step
@@ -59,3 +60,15 @@ def sources(step_ids: Iterable[int]) -> dict[int, dict[int, float]]:
                 given[source] += mass
         answer[step] = {source: mass for source, mass in given.items() if mass > 0}
     return answer
+
+
+def signed_mass() -> Sum:
+    """Return the sum of a lot's lines: what came in or was found, less what was taken, in mg."""
+    whole = BigIntegerField()
+    return Sum(Case(When(kind=Flow.Kind.IN, then=-F("mass_mg")), default=F("mass_mg"), output_field=whole), output_field=whole)
+
+
+def book_masses(key: str = "lot_id") -> dict[Any, int]:
+    """Return what the lines of each lot make, in mg, by the lot's id or another of its fields."""
+    rows = Flow.objects.filter(lot__isnull=False).values_list(key).annotate(total=signed_mass()).order_by()
+    return {lot: int(total) for lot, total in rows}

@@ -6,18 +6,18 @@ Derived tables are never the truth: `rebuild` makes them anew, `verify` compares
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from django.db import connection
 from django.db.models import Q
 
 from lots.genealogy.composition import UNKNOWN, mix
 from lots.models import (
-    Composition, Edge, FieldPlot, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
+    DERIVED, Composition, Edge, FieldPlot, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
 )
 from lots.read.faces import faces
-from lots.read.holding import holds_on_leaf_of
-from lots.read.sourcing import runs_of, sources, steps_of_runs
+from lots.read.holding import held_steps, holds_on_leaf_of, standing
+from lots.read.sourcing import book_masses, runs_of, sources, steps_of_runs
 from lots.read.walking import down
 from lots.record.inserting import insert
 from lots.record.writing import Writing
@@ -141,14 +141,6 @@ def reach(hold: Hold) -> None:
     insert([HoldReach(hold_id=hold.pk, step_id=step) for step in held_steps(hold)])
 
 
-def held_steps(hold: Hold) -> list[int]:
-    """Return the steps whose lots hold leaf of the held lot (its own step opened other lots too, so it is not among them)."""
-    users = Flow.objects.filter(lot=hold.lot_id, kind=Flow.Kind.IN).values_list("step_id", "step__corrects_id")
-    runs = runs_of({corrects or step for step, corrects in users})
-    first = {run: min(s for s, r in runs.items() if r == run) for run in runs.values()}
-    return down(s for s, run in steps_of_runs(first).items() if s >= first[run])
-
-
 def inherit_holds(step_ids: Iterable[int]) -> None:
     """Carry standing holds over to steps that were just derived."""
     insert([HoldReach(hold_id=h, step_id=s) for s in step_ids for h in holds_on_leaf_of(s)])
@@ -165,3 +157,21 @@ def write_faces(unit_ids: Iterable[int]) -> None:
     ids = list(unit_ids)
     PackFace.objects.filter(pk__in=ids).delete()
     insert([PackFace(unit_id=pk, facts=facts) for pk, facts in faces(ids).items()])
+
+
+def rebuild(tell: Callable[[int, int], None] = lambda *_: None) -> int:
+    """Make every derived table anew from the book's rows; return the number of steps worked out."""
+    opened = Lot.objects.values("step")
+    drew = Flow.objects.filter(kind=Flow.Kind.IN).exclude(step__stage="correcting").values("step")
+    ids = list(Step.objects.filter(Q(pk__in=opened) | Q(pk__in=drew)).order_by("pk").values_list("pk", flat=True))
+    for table in DERIVED:
+        table.objects.all().delete()
+    emptied = set(Flow.objects.filter(empties=True).values_list("lot_id", flat=True))
+    insert([Stock(lot_id=lot, book_mg=total, emptied=lot in emptied) for lot, total in sorted(book_masses().items())])
+    for done, step in enumerate(ids, 1):
+        derive_steps([step])
+        tell(done, len(ids))
+    for hold in Hold.objects.filter(standing()):
+        reach(hold)
+    write_faces(PackedUnit.objects.values_list("pk", flat=True))
+    return len(ids)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from tqdm import tqdm
+from lots.management.progress import Progress
 
 from lots.exchange.season import BrokenSeason, load
 
@@ -25,13 +25,9 @@ class Command(BaseCommand):
 
     def handle(self, *_: Any, **options: Any) -> None:
         """Load and say how many acts were recorded."""
-        with tqdm(desc=f"Loading {options['file'].name}", unit=" acts", disable=options["verbosity"] == 0) as bar:
-            def tell(done: int, whole: int) -> None:
-                bar.total = whole
-                bar.update(done - bar.n)
-
+        with Progress(quiet=options["verbosity"] == 0) as progress:
             try:
-                count = load(options["file"], {"name": options["house"]}, options["valley"], tell=tell)
+                count = load(options["file"], {"name": options["house"]}, options["valley"], tell=lambda done, whole: progress.tell("acts", done, whole))
             except BrokenSeason as fault:
                 raise CommandError(f"Nothing was loaded. {fault}.") from fault
         self.stdout.write(f"{count} acts recorded from {options['file'].name}.")
