@@ -83,7 +83,7 @@ missing_for_all() { local purpose; for purpose in "$@"; do missing_for "$purpose
 need_packages() {
   local missing purpose
   for purpose in "$@"; do
-    [[ $purpose =~ ^(demo|test|postgres)$ ]] || refuse "setup.sh packages knows demo, test and postgres, not “$purpose”."
+    [[ $purpose =~ ^(demo|test|postgres)$ ]] || refuse "setup.sh packages knows demo, test and postgres, not $purpose."
   done
   mapfile -t missing < <(missing_for_all "$@")
   [ "${#missing[@]}" = 0 ] && return
