@@ -132,6 +132,7 @@ lay_book() {
 
 run_demo() {
   local port=${1:-8000}
+  umask 077 # the book names people
   is_free "$port" || refuse "Port $port of this machine is taken. Choose another: make demo PORT=$((port + 10))"
   demo_environment "$port"
   lay_book
