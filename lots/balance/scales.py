@@ -18,6 +18,8 @@ PERMISSIBLE_STEPS = MappingProxyType({
     "IIII": (50, 200, 1_000),
 })
 _ERRORS = (0.5, 1.0, 1.5)
+#: So many intervals beyond its capacity a scale may still show (OIML R 76-1, 4.2.3; from memory).
+OVER_CAPACITY_INTERVALS = 9
 
 
 def _over_range(load_mg: float, limit_mg: float, scale: ScaleData) -> Refused:
@@ -37,9 +39,9 @@ def permissible_error_mg(load_mg: float, scale: ScaleData) -> float:
     """
     load_mg = abs(load_mg)
     limits_mg = [step * scale.interval_mg for step in PERMISSIBLE_STEPS[scale.accuracy_class]]
-    most_mg = min(scale.capacity_mg, limits_mg[-1])
+    most_mg = min(scale.capacity_mg + OVER_CAPACITY_INTERVALS * scale.interval_mg, limits_mg[-1])
     if load_mg > most_mg:
-        raise _over_range(load_mg, most_mg, scale)
+        raise _over_range(load_mg, min(scale.capacity_mg, limits_mg[-1]), scale)
     return next(e * scale.interval_mg for e, limit in zip(_ERRORS, limits_mg, strict=True) if load_mg <= limit)
 
 

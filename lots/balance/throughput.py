@@ -70,7 +70,10 @@ class PairState:
 
 
 def rate_g_per_h(tub_mg: int, hours: float) -> float:
-    """Grams per hour of running; ``hours`` are hours actually run, not by the calendar. Raises ValueError at 0."""
+    """Grams per hour of running, from a tub in mg and the hours actually run, not by the calendar.
+
+    Raises ValueError for no hours.
+    """
     if not hours > 0:
         raise ValueError("A run of no hours has no rate. Look at when it started and when the tub was taken off.")
     return tub_mg / MG_PER_G / hours

@@ -31,7 +31,9 @@ def worst_of(verdicts: Iterable[Verdict]) -> Verdict:
     return max((v for v in verdicts if v in _ORDER), key=_ORDER.index, default=Verdict.CANNOT)
 
 
-def _left_out(left: int, of: int, language: str) -> str:
+def left_out_text(judged: int, left: int, language: str = "en") -> str:
+    """How many balances a sum leaves out, in a sentence; empty where it leaves out none."""
+    of = judged + left
     if not of:
         return pick(language, "There is no balance to sum yet.", "まだ足す収支がない。")
     if not left:
@@ -50,7 +52,7 @@ def total(balances: Sequence[Balance], language: str = "en") -> Total:
     """
     judged = [b for b in balances if b.z is not None]
     left = len(balances) - len(judged)
-    why = _left_out(left, len(balances), language)
+    why = left_out_text(len(judged), left, language)
     sides = ((b.input_mg, b.output_mg, b.lost_mg, b.d_mg, b.e_mg) for b in judged)
     input_mg, output_mg, lost_mg, d_mg, e_mg = map(math.fsum, zip(*sides, strict=True)) if judged else (0.0,) * 5
     u_mg, scatter_mg = math.hypot(*(b.u_mg for b in judged)), math.hypot(*(b.scatter_mg for b in judged))

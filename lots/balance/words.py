@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from lots.balance.totals import Total, worst_of
+from lots.balance.totals import Total, left_out_text, worst_of
 from lots.trade.language import is_japanese, pick
 from lots.trade.units import MG_PER_KG, g_text, kg_text, number_text, usual_places
 from lots.trade.weighing import Balance, Verdict
@@ -42,9 +42,9 @@ def verdict_text(verdict: Verdict, language: str = "en") -> str:
 
 
 def amount_text(mass_mg: float, places: int | None = None, language: str = "en") -> str:
-    """The size of a difference for a sentence, without its sign: "2.4 kg", "0.31 kg", "57 g".
+    """The size of a difference in mg for a sentence, without its sign: "2.4 kg", "0.31 kg", "57 g".
 
-    ``places`` fixes the decimals of the kilograms. Raises nothing; NaN is "not known".
+    ``places`` fixes the decimals of the kilograms; NaN is "not known".
     """
     size = abs(mass_mg)
     if places is not None:
@@ -112,14 +112,15 @@ def balance_sentence(balance: Balance, stage: str = "", language: str = "en", pl
 def total_sentence(total: Total, stage: str = "", language: str = "en", places: int | None = None) -> str:
     """A sum in words: its sentence, a warning where it hides a worse verdict, and how many balances it leaves out."""
     summed = total.balance
+    left_out = left_out_text(total.judged_count, total.unjudged_count, language)
+    if summed.z is None:
+        return left_out
     parts = [balance_sentence(summed, stage, language, places)]
     if worst_of((summed.verdict, total.worst)) is not summed.verdict:
         worst = verdict_text(total.worst, language)
         parts.append(pick(language, f"One of them alone says {worst}; the sum hides it.",
                           f"単独では「{worst}」のものがある。合計には現れない。"))
-    if summed.why and summed.z is not None:
-        parts.append(summed.why)
-    return pick(language, " ", "").join(parts)
+    return pick(language, " ", "").join([*parts, left_out] if left_out else parts)
 
 
 def live_sentence(balance: Balance, language: str = "en") -> str:

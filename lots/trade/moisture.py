@@ -76,7 +76,7 @@ def mass_after_drying(
     mass_mg: float, from_frac: float, to_frac: float, *,
     u_mass_mg: float = 0.0, u_from_frac: float = 0.0, u_to_frac: float = 0.0,
 ) -> DriedMass:
-    """Mass when moisture goes from ``from_frac`` to ``to_frac`` (wet basis) and no dry matter is lost.
+    """Mass in mg when moisture goes from ``from_frac`` to ``to_frac`` (wet basis) and no dry matter is lost.
 
     m2 = m1 (1 - w1)/(1 - w2); the relative variances of m1, 1 - w1 and 1 - w2 add (first order, JCGM 100 5.1.2).
     ``to_frac`` above ``from_frac`` is uptake, as powder does in humid air. Raises :class:`Refused` outside [0, 1).
@@ -93,7 +93,7 @@ def water_removed_mg(mass_mg: float, from_frac: float, to_frac: float) -> float:
 
 
 def loss_in_mass_frac(before_mg: float, after_mg: float) -> float:
-    """Loss in mass of a dried test portion, kg per kg wet: (m0 - m1)/m0, the quantity of ISO 1573 at 103 °C.
+    """Loss in mass of a test portion, kg per kg wet, from mg before and after drying: (m0 - m1)/m0, as ISO 1573 at 103 °C.
 
     Not only water leaves at 103 °C, so the book calls it loss in mass. Raises :class:`Refused` for a portion that is
     empty or grew.

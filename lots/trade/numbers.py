@@ -55,7 +55,9 @@ _CLOCK = re.compile(r"([0-9]{1,4}) ?(?::|h|時間?) ?([0-5][0-9]) ?(?:m|min|分)
 
 
 def _fits(field: Field, value: Decimal) -> bool:
-    return field.most is None or value <= field.most
+    """Whether a figure can be; a scale still shows up to nine intervals beyond its capacity (OIML R 76-1, 4.2.3)."""
+    over = Decimal(9).scaleb(-field.places) if field.weighed else 0
+    return field.most is None or value <= field.most + over
 
 
 def _decimals(value: Decimal) -> int:

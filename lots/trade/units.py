@@ -74,27 +74,30 @@ def _mass(mass_mg: float, step: int, unit: str, places: int, language: str, *, s
 
 
 def kg_text(mass_mg: float, places: int, language: str = "en") -> str:
-    """A mass in kg with as many decimals as its scale shows: "41.83 kg"; NaN is "not known"."""
+    """A mass given in mg, in kg with as many decimals as its scale shows: "41.83 kg"; NaN is "not known"."""
     return _mass(mass_mg, 6, "kg", places, language, signed=False)
 
 
 def signed_kg_text(mass_mg: float, places: int, language: str = "en") -> str:
-    """A difference in kg, sign always shown: "+2.381 kg", "−2.621 kg"; NaN is "not known"."""
+    """A difference given in mg, in kg, sign always shown: "+2.381 kg", "−2.621 kg"; NaN is "not known"."""
     return _mass(mass_mg, 6, "kg", places, language, signed=True)
 
 
 def g_text(mass_mg: float, places: int = 0, language: str = "en") -> str:
-    """A mass in g: "895 g"; NaN is "not known"."""
+    """A mass given in mg, in g: "895 g"; NaN is "not known"."""
     return _mass(mass_mg, 3, "g", places, language, signed=False)
 
 
 def signed_g_text(mass_mg: float, places: int = 0, language: str = "en") -> str:
-    """A difference in g, sign always shown: "−6 g"; NaN is "not known"."""
+    """A difference given in mg, in g, sign always shown: "−6 g"; NaN is "not known"."""
     return _mass(mass_mg, 3, "g", places, language, signed=True)
 
 
 def usual_places(mass_mg: float) -> int:
-    """Decimals of a kg figure in a sentence: 2.4, 0.31, 0.057 kg. A sentence wants two figures that can be trusted."""
+    """Decimals of a kg figure in a sentence, by its size in mg: 2.4, 0.31, 0.057 kg.
+
+    A sentence wants two figures that can be trusted.
+    """
     size = abs(mass_mg)
     return 1 if size >= MG_PER_KG else 2 if size >= MG_PER_KG / 10 else 3
 
