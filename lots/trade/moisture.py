@@ -93,7 +93,7 @@ def water_removed_mg(mass_mg: float, from_frac: float, to_frac: float) -> float:
 
 
 def loss_in_mass_frac(before_mg: float, after_mg: float) -> float:
-    """Loss in mass of a test portion, kg per kg wet, from mg before and after drying: (m0 - m1)/m0, as ISO 1573 at 103 °C.
+    """Loss in mass of a test portion, kg per kg wet, from mg before and after drying: (m0 - m1)/m0 (ISO 1573, 103 °C).
 
     Not only water leaves at 103 °C, so the book calls it loss in mass. Raises :class:`Refused` for a portion that is
     empty or grew.
