@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -20,12 +20,23 @@ BADGES = "ABCDEF"
 TypistOf = {"harvest": "A", "drying": "B", "refining": "C", "milling": "D", "sieving": "E", "packing": "F"}
 
 
-def load(path: Path, house: dict[str, Any], valley: str = "", disclosed: str = "plot", tell: Callable[[int, int], None] = lambda *_: None) -> int:
-    """Load a file; ``tell(done, all)`` hears of progress. Returns the number of acts. Raises `BrokenSeason`."""
+def load(
+    path: Path,
+    house: dict[str, Any],
+    valley: str = "",
+    disclosed: str = "plot",
+    *,
+    tell: Callable[[int, int], None] = lambda *_: None,
+    more: Sequence[Recorded] = (),
+) -> int:
+    """Load a file, with ``more`` acts in their places of time; ``tell(done, all)`` hears of progress.
+
+    Returns the number of acts. Raises `BrokenSeason`.
+    """
     season = read_season(path)
     if JournalHead.objects.filter(size__gt=0).exists():
         raise BrokenSeason(f"{path.name} can only be loaded into an empty book, and this book has entries")
-    acts = SeasonActs(season).all()
+    acts = sorted([*SeasonActs(season).all(), *more], key=lambda a: (a.at, a.order))
     with transaction.atomic():
         done = set_up(season, house, valley, disclosed)
         for number, one in enumerate(acts, 1):

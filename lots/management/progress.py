@@ -12,8 +12,8 @@ from tqdm import tqdm
 class Progress:
     """Shows one bar for each part of a job; ``tell(part, done, whole)`` moves it."""
 
-    def __init__(self, *, quiet: bool = False) -> None:
-        self.quiet = quiet or not sys.stderr.isatty()
+    def __init__(self, *, quiet: bool = False, always: bool = False) -> None:
+        self.quiet = quiet or not (always or sys.stderr.isatty())
         self.bar: tqdm[None] | None = None
         self.part = ""
 

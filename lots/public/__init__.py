@@ -1,0 +1,1 @@
+"""Floor 8: pages that anyone may open."""

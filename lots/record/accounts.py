@@ -1,0 +1,43 @@
+"""Accounts of people: outside the journal, but for the badge that binds an account to a person who makes entries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.contrib.auth.models import Group, User
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from lots.models import Staff
+from lots.record.acts import Act
+from lots.record.errors import Refused
+from lots.record.registers import enter
+
+ROLES = ("clerk", "packing", "quality", "recall_lead", "auditor", "administrator")
+
+
+def open_account(login: str, password: str, roles: Sequence[str], badge: str = "", by: str = "") -> User:
+    """Open an account with roles, and bind it to a badge. ``by`` is the badge that enters the new one."""
+    strangers = sorted(set(roles) - set(ROLES))
+    if strangers or not roles:
+        raise Refused(f"There is no role {', '.join(strangers) or 'given'}. Roles are {', '.join(ROLES)}.", "roles")
+    if User.objects.filter(username=login).exists():
+        raise Refused(f"There is an account {login} already.", "login")
+    try:
+        validate_password(password, User(username=login))
+    except ValidationError as fault:
+        raise Refused(" ".join(fault.messages), "password") from fault
+    with transaction.atomic():
+        user = User.objects.create_user(login, password=password)
+        user.groups.set([Group.objects.get_or_create(name=role)[0] for role in roles])
+        if badge:
+            bind_badge(login, badge, by or badge)
+    return user
+
+
+def bind_badge(login: str, badge: str, by: str) -> None:
+    """Enter a version of a badge that names its account."""
+    if not Staff.objects.exists():
+        raise Refused("The book is not open yet: load a season, or open the book with its first badge.", "badge")
+    enter(Act(by), table="staff", code=badge, fields={"name": f"badge {badge}", "login": login})
