@@ -165,3 +165,9 @@ def test_what_is_not_in_the_tree_cannot_be_proved() -> None:
         consistency_path(LEAVES[:3], 4)
     with pytest.raises(JournalError, match="32 bytes"):
         root([b"short"])
+
+
+def test_a_frontier_holds_sizes_of_eight_bytes() -> None:
+    assert Frontier(2**63, (bytes(32),)).to_bytes()[:8] == bytes([128, 0, 0, 0, 0, 0, 0, 0])
+    with pytest.raises(JournalError, match="no edge"):
+        Frontier(2**64, (bytes(32),))
