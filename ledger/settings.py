@@ -83,10 +83,12 @@ TEMPLATES = [
                 "django.template.context_processors.i18n",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "lots.desk.context.house",
             ],
         },
     },
 ]
+DJANGO_TABLES2_TEMPLATE = "parts/table.html"
 
 # The book
 DATABASES = {"default": environment.database(BASE_DIR)}
