@@ -32,16 +32,11 @@ class PackWords:
 
     @property
     def title(self) -> str:
-        """One sentence that says what is in the pack."""
-        plots = len({(o["plot"], o["valley"]) for o in self.origins})
-        cultivars = len({o["cultivar"] for o in self.origins})
-        where = ngettext("One plot", "%(count)d plots", plots) % {"count": plots}
-        what = ngettext("one cultivar", "%(count)d cultivars", cultivars) % {"count": cultivars}
+        """What the pack is and when it was milled; what it is made of stands below, as the book records it."""
         ground = self.page.facts["milled"].get("last_on")
         if not ground:
-            return _("%(where)s, %(what)s") % {"where": where, "what": what}
-        month = month_text(dt.date.fromisoformat(ground), self.language)
-        return _("%(where)s, %(what)s, milled on stone in %(month)s") % {"where": where, "what": what, "month": month}
+            return _("Powdered green tea")
+        return _("Milled on stone in %(month)s") % {"month": month_text(dt.date.fromisoformat(ground), self.language)}
 
     @property
     def lead(self) -> str:

@@ -38,24 +38,20 @@ def weighing(flow: Flow) -> Weighing:
 
 
 def weighings(flows: Iterable[Flow]) -> list[Weighing]:
-    """Return the lines of a balance; a correction is added to the line that it corrects (same side, role and lot).
+    """Return the lines of a balance: readings of one lot on one scale at one moisture are one line, and a correction is
+    added to the line that it corrects (it carries the same lot, scale and sample).
 
     Differences are not lines of a step's balance: they belong to the shelf.
     """
-    lines: dict[tuple[str, str, int | None, bool], Weighing] = {}
+    lines: dict[tuple[object, ...], Weighing] = {}
     for flow in flows:
         if flow.kind == Flow.Kind.DIFFERENCE:
             continue
-        line, key = weighing(flow), (flow.kind, flow.role, flow.lot_id, False)
+        line, key = weighing(flow), (flow.kind, flow.role, flow.lot_id, flow.scale_id, flow.sample)
         first = lines.get(key)
-        if first is None:
-            lines[key] = line
-        elif flow.reading_count == 0:
-            lines[key] = replace(first, mass_mg=first.mass_mg + line.mass_mg)
-        else:
-            lines[key] = replace(
-                first, mass_mg=first.mass_mg + line.mass_mg, reading_count=first.reading_count + line.reading_count
-            )
+        lines[key] = line if first is None else replace(
+            first, mass_mg=first.mass_mg + line.mass_mg, reading_count=first.reading_count + line.reading_count
+        )
     return [line for line in lines.values() if line.mass_mg or line.reading_count]
 
 
