@@ -30,6 +30,9 @@ UNIT_WORDS = {
 
 
 def unit_of(name: str) -> str | None:
+    """The unit that a name ends in; a ratio of other units (px_per_mg) spells itself out."""
+    if "_per_" in name and not name.endswith("_g_per_h"):
+        return None
     return next((suffix for suffix in UNIT_WORDS if name.endswith(suffix)), None)
 
 

@@ -51,14 +51,15 @@ HAS_NO_UNIT = {
     "tag": "bits of a keyed hash",
     "expected": "the position that comes next in the journal",
 }
-# Places on a drawing are in the drawing's own grid, which the viewBox scales.
-ON_A_DRAWING = re.compile(r"^(?:x|y|r|w|h|dx|dy|x[0-9]|y[0-9]|width|height|left|right|top|bottom|scale)$")
+# A drawing's numbers are places and lengths in its own grid, which the viewBox scales, except where they are figures.
+A_FIGURE = re.compile(r"mass|weight|moisture|loss|lost|rate|hour|day|share|yield|dry|input|output", re.IGNORECASE)
+ON_A_DRAWING = re.compile(r"_px$")
 
 
 def carries_unit(name: str, room: str = "") -> bool:
     return (
         name.endswith(UNITS) or name in HAS_NO_UNIT or NAMES_A_PLACE.search(name) is not None
-        or (room == "drawing" and ON_A_DRAWING.match(name) is not None)
+        or (room == "drawing" and (not A_FIGURE.search(name) or ON_A_DRAWING.search(name) is not None))
     )
 
 
@@ -117,6 +118,10 @@ def test_a_field_without_unit_is_seen(field: str) -> None:
     text = f"@dataclass(frozen=True)\nclass Tub:\n    {field}\n"
     assert len(breaches(source("lots/trade/bad.py", text))) == 1
     assert len(breaches(source("lots/trade/bad.py", text.replace("@dataclass(frozen=True)\nclass Tub", "class Tub(NamedTuple)")))) == 1
+
+
+def test_a_figure_on_a_drawing_says_its_unit_too() -> None:
+    assert len(breaches(source("lots/drawing/bad.py", "@dataclass\nclass Tub:\n    mass: int\n    input_px: float\n    x: float\n"))) == 1
 
 
 @pytest.mark.parametrize("field", ["mass_mg: int", "seq: int", "name: str", "x: float", "by_plot: dict[str, float]", "z: float | None"])
