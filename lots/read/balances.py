@@ -7,15 +7,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from lots.balance.closure import close
 from lots.models import Flow, MillingRun, Step, StockCount
 from lots.read.closing import expectation, weighings
-from lots.read.counting import lines_of_count
 from lots.read.milling import standing_runs
+from lots.read.shelves import lines_of_counts
 from lots.trade.stages import STAGES
 from lots.trade.weighing import Balance, Expectation, Side, Weighing
 
@@ -70,7 +70,7 @@ def node_of(step: int) -> BalanceNode | None:
         return next(iter(nodes_of_steps([run])), None)
     if row.stage == "milling":
         return next(iter(nodes_of_runs(standing_runs().filter(pk=run, closed=True))), None)
-    return next((n for n in count_nodes({"counting"}, None) if n.step == step), None)
+    return next(iter(nodes_of_counts(standing_counts().filter(pk=run).select_related("lot", "step", "scale"))), None)
 
 
 def touching(lot: int | None) -> Q:
@@ -168,15 +168,26 @@ def count_nodes(stages: set[str], lot: int | None) -> list[BalanceNode]:
     """Return the balances of the shelf, one for each stock count."""
     if "counting" not in stages:
         return []
-    taken_back = Exists(Step.objects.filter(corrects=OuterRef("step_id"), part="reverse"))
-    counts = StockCount.objects.filter(~taken_back).select_related("lot", "step", "scale").order_by("pk")
+    counts = standing_counts().select_related("lot", "step", "scale").order_by("pk")
     if lot is not None:
         counts = counts.filter(pk__in=Flow.objects.filter(lot=lot).values("step_id"))
+    return nodes_of_counts(counts)
+
+
+def standing_counts() -> QuerySet[StockCount]:
+    """Return the stock counts that were not taken back."""
+    return StockCount.objects.filter(~Exists(Step.objects.filter(corrects=OuterRef("step_id"), part="reverse")))
+
+
+def nodes_of_counts(counts: Iterable[StockCount]) -> list[BalanceNode]:
+    """Return the balances of counts (read with lot, step and scale), their lines in a handful of queries."""
+    rows = list(counts)
+    lines = lines_of_counts(rows, standing_counts())
     usual = expectation("counting")
-    answer = []
-    for count in counts:
-        lines = tuple(lines_of_count(count))
-        answer.append(BalanceNode(
-            count.pk, "counting", str(count.lot), count.step.happened_at, "", (str(count.lot),), (), lines, close(lines, usual)
-        ))
-    return answer
+    return [
+        BalanceNode(
+            count.pk, "counting", str(count.lot), count.step.happened_at, "", (str(count.lot),), (), tuple(lines[count.pk]),
+            close(lines[count.pk], usual),
+        )
+        for count in rows
+    ]
