@@ -186,8 +186,8 @@ def nodes_of_counts(counts: Iterable[StockCount]) -> list[BalanceNode]:
     usual = expectation("counting")
     return [
         BalanceNode(
-            count.pk, "counting", str(count.lot), count.step.happened_at, "", (str(count.lot),), (), tuple(lines[count.pk]),
-            close(lines[count.pk], usual),
+            count.pk, "counting", str(count.lot), count.step.happened_at, "", (str(count.lot),), (),
+            tuple(lines[count.pk]), close(lines[count.pk], usual),
         )
         for count in rows
     ]

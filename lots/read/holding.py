@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db.models import Q
 
 from lots.models import Flow, Hold, HoldReach, Lot
+from lots.read.rows import values
 from lots.read.sourcing import runs_of, steps_of_runs
 from lots.read.walking import down
 
@@ -37,6 +38,11 @@ def holds_on_lot(lot: Lot) -> list[StandingHold]:
     return [
         StandingHold(h.pk, h.kind, str(h.lot), h.happened_at, h.reason, h.what_to_do, h.what_to_do_ja) for h in rows
     ]
+
+
+def any_hold_stands() -> bool:
+    """Return whether any hold stands at all."""
+    return bool(values("SELECT 1 FROM hold h WHERE kind <> 'release' AND NOT EXISTS (SELECT 1 FROM hold e WHERE e.ends_id = h.id) LIMIT 1"))
 
 
 def holds_on_leaf_of(step: int) -> list[int]:

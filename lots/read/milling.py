@@ -5,9 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from django.db.models import Exists, F, OuterRef, Q, Sum
+from django.db.models import Exists, OuterRef, Q
 
-from lots.models import Flow, MillingClose, MillingRun, MillingTub, Step, StonePair
+from lots.models import Equipment, Flow, MillingClose, MillingRun, Step, StonePair
+from lots.read.rows import row, values
+
+
+NOT_TAKEN_BACK = "NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = {step} AND b.part = 'reverse')"
+NEWEST_RUN = f"""
+JOIN stone_pair p ON p.id = milling_run.pair_id
+WHERE p.code = %s AND {NOT_TAKEN_BACK.format(step="milling_run.step_id")} ORDER BY milling_run.step_id DESC LIMIT 1
+"""
+CLOSED = f"""
+SELECT 1 FROM milling_close c JOIN step s ON s.id = c.step_id
+WHERE s.continues_id = %s AND {NOT_TAKEN_BACK.format(step="s.id")} LIMIT 1
+"""
+GROUND = f"""
+SELECT SUM(t.ground_h) FROM milling_run r JOIN step s ON s.continues_id = r.step_id JOIN milling_tub t ON t.step_id = s.id
+WHERE r.pair_id = %s AND {NOT_TAKEN_BACK.format(step="s.id")}
+"""
 
 
 def with_end() -> Exists:
@@ -16,11 +32,6 @@ def with_end() -> Exists:
     return Exists(
         MillingClose.objects.filter(step__continues=OuterRef("pk")).exclude(Exists(taken_back))
     )
-
-
-def runs() -> "list[MillingRun]":
-    """Return every run that stands, oldest first."""
-    return list(standing_runs().order_by("pk"))
 
 
 def standing_runs():  # type: ignore[no-untyped-def]  # a QuerySet: its type has no public name without stubs at run time
@@ -34,8 +45,14 @@ def standing_runs():  # type: ignore[no-untyped-def]  # a QuerySet: its type has
 
 
 def open_run(pair: str) -> MillingRun | None:
-    """Return the run that is open on a pair, or nothing when it stands idle."""
-    return standing_runs().filter(pair__code=pair, closed=False).order_by("-pk").first()
+    """Return the run that is open on a pair, or nothing when it stands idle: only its newest run can be open."""
+    run = row(MillingRun, NEWEST_RUN, [pair])
+    if run is None or values(CLOSED, [run.pk]):
+        return None
+    run.step = row(Step, "WHERE id = %s", [run.pk])  # type: ignore[assignment]
+    run.pair = row(StonePair, "WHERE id = %s", [run.pair_id])  # type: ignore[assignment]
+    run.pair.equipment = row(Equipment, "WHERE id = %s", [run.pair.equipment_id])  # type: ignore[assignment]
+    return run
 
 
 def run_flows(run_ids: Iterable[int]) -> list[Flow]:
@@ -48,5 +65,5 @@ def run_flows(run_ids: Iterable[int]) -> list[Flow]:
 
 def dressed_h(pair: StonePair) -> Decimal:
     """Return how many hours a pair has run since it was dressed: its version's own start plus every tub since."""
-    ground = MillingTub.objects.filter(step__continues__millingrun__pair=pair).aggregate(total=Sum(F("ground_h")))["total"]
-    return pair.dressed_h + (ground or Decimal(0))
+    ground = values(GROUND, [pair.pk])[0][0]
+    return pair.dressed_h + Decimal(str(ground or 0)).quantize(Decimal("0.01"))

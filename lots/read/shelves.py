@@ -1,4 +1,4 @@
-"""The balances of many stock counts at once: the same lines as one by one, in a handful of queries however many there are."""
+"""The balances of many stock counts at once: the same lines as one by one, in as many queries as for a single one."""
 
 from __future__ import annotations
 
@@ -40,13 +40,16 @@ def bags_of(step_ids: Sequence[int]) -> dict[int, frozenset[int]]:
 def flows_of(lot_ids: set[int]) -> dict[int, list[Flow]]:
     """Return every line of some lots by lot, a correction under the step that it speaks of (``at``)."""
     rows = Flow.objects.filter(Q(kind=Flow.Kind.IN) | Q(kind=Flow.Kind.OUT), lot__in=lot_ids)
+    at = Coalesce("step__corrects_id", "step_id")
     found: dict[int, list[Flow]] = defaultdict(list)
-    for flow in rows.annotate(at=Coalesce("step__corrects_id", "step_id")).select_related("scale", "lot").order_by("pk"):
+    for flow in rows.annotate(at=at).select_related("scale", "lot").order_by("pk"):
         found[flow.lot_id].append(flow)
     return found
 
 
-def lines_of(count: StockCount, siblings: Sequence[StockCount], bags: Bags, flows: Mapping[int, list[Flow]]) -> list[Weighing]:
+def lines_of(
+    count: StockCount, siblings: Sequence[StockCount], bags: Bags, flows: Mapping[int, list[Flow]]
+) -> list[Weighing]:
     """Return the lines of one count from what was read for all."""
     earlier = next((c for c in reversed(siblings) if c.pk < count.pk), None)
     start = earlier.pk if earlier else 0

@@ -7,13 +7,26 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import BigIntegerField, Case, F, Q, Sum, When
-from django.db.models.functions import Coalesce
+from django.db.models import BigIntegerField, Case, F, Sum, When
 
-from lots.models import Flow, Step
+from lots.models import Flow
+from lots.read.rows import marks, values
 
 
-def dry_mg(mass_mg: int, moisture_frac: Decimal | None) -> float:
+STEPS_OF_RUNS = """
+SELECT id, id FROM step WHERE id IN ({marks}) UNION SELECT id, continues_id FROM step WHERE continues_id IN ({marks})
+"""
+RUNS_OF = "SELECT id, COALESCE(continues_id, id) FROM step WHERE id IN ({marks})"
+INPUTS = """
+SELECT f.step_id, l.step_id, f.mass_mg, f.moisture_frac FROM flow f JOIN lot l ON l.id = f.lot_id
+WHERE f.kind = 'in' AND f.step_id IN ({marks})
+UNION ALL
+SELECT s.corrects_id, l.step_id, f.mass_mg, f.moisture_frac FROM step s JOIN flow f ON f.step_id = s.id JOIN lot l ON l.id = f.lot_id
+WHERE f.kind = 'in' AND s.corrects_id IN ({marks})
+"""
+
+
+def dry_mg(mass_mg: int, moisture_frac: Decimal | float | None) -> float:
     """Return the dry mass of a line; where the moisture is not known the mass stands as it was read."""
     return mass_mg * (1.0 - float(moisture_frac or 0))
 
@@ -21,24 +34,19 @@ def dry_mg(mass_mg: int, moisture_frac: Decimal | None) -> float:
 def steps_of_runs(run_ids: Iterable[int]) -> dict[int, int]:
     """Return every step of the runs (a step that nothing continues is a run of its own): step id to run id."""
     ids = list(run_ids)
-    rows = Step.objects.filter(Q(pk__in=ids) | Q(continues__in=ids)).annotate(run=Coalesce("continues_id", "pk"))
-    return dict(rows.values_list("pk", "run"))
+    return dict(values(STEPS_OF_RUNS.format(marks=marks(ids)), [*ids, *ids])) if ids else {}
 
 
 def runs_of(step_ids: Iterable[int]) -> dict[int, int]:
     """Return the run id of each step."""
-    rows = Step.objects.filter(pk__in=list(step_ids)).annotate(run=Coalesce("continues_id", "pk"))
-    return dict(rows.values_list("pk", "run"))
+    ids = list(step_ids)
+    return dict(values(RUNS_OF.format(marks=marks(ids)), ids)) if ids else {}
 
 
 def inputs(step_run: Mapping[int, int]) -> dict[int, list[tuple[int, int, float]]]:
     """Return for each run its draws as (step, source step, dry mg); a correction counts to the step that it corrects."""
     ids = list(step_run)
-    lines = (
-        Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.IN)
-        .annotate(at=Coalesce("step__corrects_id", "step_id"))
-        .values_list("at", "lot__step_id", "mass_mg", "moisture_frac")
-    )
+    lines = values(INPUTS.format(marks=marks(ids)), [*ids, *ids]) if ids else []
     found: dict[int, list[tuple[int, int, float]]] = defaultdict(list)
     for at, source, mass_mg, moisture in lines:
         found[step_run[at]].append((at, source, dry_mg(mass_mg, moisture)))

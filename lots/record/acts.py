@@ -12,11 +12,12 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Concatenate, ParamSpec
 
-from django.db import transaction
+from django.db import connection, transaction
 
 from lots.journal.entries import fingerprint
 from lots.models import ActKey, JournalEntry, JournalHead, Lot, Step
 from lots.models.written import moment
+from lots.read.rows import row
 from lots.record.errors import Refused
 from lots.record.writing import Writing
 
@@ -70,8 +71,8 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
                 raise TypeError("What is recorded is given by name.")
             digest = fingerprint(kind, plain({**asked, "badge": act.badge, "reason": act.reason}))
             with transaction.atomic():
-                head = JournalHead.objects.select_for_update().get_or_create(pk=1)[0]
-                first = ActKey.objects.filter(act_id=act.id).first()
+                head = locked_head()
+                first = row(ActKey, "WHERE act_id = %s", [ActKey._meta.pk.get_db_prep_value(act.id, connection)])
                 if first is not None:
                     return answer_again(first, digest)
                 writing = Writing(head, act.id, kind, act.badge, act.reason)
@@ -83,6 +84,13 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
         return record
 
     return recorder
+
+
+def locked_head() -> JournalHead:
+    """Return the head of the journal under a lock until the commit (on SQLite the transaction itself is the lock)."""
+    wait = " FOR UPDATE" if connection.features.has_select_for_update else ""
+    head = row(JournalHead, f"WHERE id = 1{wait}")
+    return head or JournalHead.objects.select_for_update().get_or_create(pk=1)[0]
 
 
 def answer_again(first: ActKey, digest: str) -> Receipt:

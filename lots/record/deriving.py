@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 
-from django.db import connection
 from django.db.models import Q
 
 from lots.genealogy.composition import UNKNOWN, mix
@@ -16,10 +15,11 @@ from lots.models import (
     DERIVED, Composition, Edge, FieldPlot, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
 )
 from lots.read.faces import faces
-from lots.read.holding import held_steps, holds_on_leaf_of, standing
+from lots.read.holding import any_hold_stands, held_steps, holds_on_leaf_of, standing
+from lots.read.rows import marks, values
 from lots.read.sourcing import book_masses, runs_of, sources, steps_of_runs
 from lots.read.walking import down
-from lots.record.inserting import insert
+from lots.record.inserting import change, insert
 from lots.record.writing import Writing
 
 SIGNS = {Flow.Kind.OUT: 1, Flow.Kind.IN: -1, Flow.Kind.DIFFERENCE: 1}
@@ -34,11 +34,14 @@ def derive(writing: Writing) -> None:
         rederive(corrected)
     elif writing.rows_of(Lot) or any(f.kind == Flow.Kind.IN for f in writing.rows_of(Flow)):
         derive_steps(steps)
-        inherit_holds(steps)
+        if any_hold_stands():
+            inherit_holds(steps)
     for hold in writing.rows_of(Hold):
         reach(hold)
-    write_faces([u.pk for u in writing.rows_of(PackedUnit)])
-    refresh_faces_of_plots([plot.code for plot in writing.rows_of(FieldPlot)])
+    if writing.rows_of(PackedUnit):
+        write_faces([u.pk for u in writing.rows_of(PackedUnit)])
+    if writing.rows_of(FieldPlot):
+        refresh_faces_of_plots([plot.code for plot in writing.rows_of(FieldPlot)])
 
 
 def move_stock(writing: Writing) -> None:
@@ -54,8 +57,7 @@ def move_stock(writing: Writing) -> None:
     insert([Stock(lot_id=pk, book_mg=change.pop(pk, 0), emptied=False) for pk in sorted(new)])
     rows = [(mg, pk in emptied, pk) for pk, mg in change.items()]
     if rows:
-        with connection.cursor() as cursor:
-            cursor.executemany("UPDATE stock SET book_mg = book_mg + %s, emptied = %s WHERE lot_id = %s", rows)
+        change("UPDATE stock SET book_mg = book_mg + %s, emptied = %s WHERE lot_id = %s", rows)
 
 
 def derive_steps(step_ids: Iterable[int]) -> None:
@@ -70,9 +72,9 @@ def derive_steps(step_ids: Iterable[int]) -> None:
     compose_steps(ids, given)
 
 
-def compose_steps(ids: Iterable[int], given: Mapping[int, Mapping[int, float]]) -> None:
+def compose_steps(ids: list[int], given: Mapping[int, Mapping[int, float]]) -> None:
     """Write origin and composition of steps from the dry masses of their sources."""
-    harvests = dict(HarvestFlush.objects.filter(pk__in=ids).values_list("pk", "plot__code"))
+    harvests = {s for (s,) in values(f"SELECT step_id FROM harvest_flush WHERE step_id IN ({marks(ids)})", ids)}
     held = held_by({source for masses in given.values() for source in masses})
     for step in ids:
         holders = {held.get(source, source) for source in given.get(step, ())}
@@ -89,7 +91,10 @@ def compose_steps(ids: Iterable[int], given: Mapping[int, Mapping[int, float]]) 
 
 def held_by(step_ids: Iterable[int]) -> dict[int, int]:
     """Return for each step where its composition is stored."""
-    return dict(Origin.objects.filter(pk__in=list(step_ids)).values_list("step_id", "held_by_id"))
+    ids = list(step_ids)
+    if not ids:
+        return {}
+    return dict(values(f"SELECT step_id, held_by_id FROM origin WHERE step_id IN ({marks(ids)})", ids))
 
 
 def mixed(masses: Mapping[int, float], held: Mapping[int, int]) -> dict[int, float]:

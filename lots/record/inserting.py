@@ -25,6 +25,12 @@ def insert_sql(model: type[models.Model], vendor: str) -> str:
     )
 
 
+def change(sql: str, rows: Sequence[Sequence[object]]) -> None:
+    """Run one statement on a derived or working table for each row of values."""
+    with connection.cursor() as cursor:
+        cursor.executemany(sql, rows)
+
+
 def insert(rows: Sequence[models.Model]) -> None:
     """Insert rows without a query per row. Faster than saving one by one, and no signals."""
     if not rows:

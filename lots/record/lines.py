@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from lots.models import Flow, Lot, MoistureRule, Scale, Step, Stock
+from lots.models import Flow, Lot, MoistureRule, Scale, Step
+from lots.read.rows import row, rows, values
 from lots.record.errors import Refused
 from lots.record.writing import Writing, in_force
 from lots.trade.materials import MATERIALS, U_MOISTURE_FRAC
@@ -33,9 +34,7 @@ class Weight:
 
 def find_lot(code: str, field: str = "lot") -> Lot:
     """Return the lot of a public code or of the maker's own reference, or refuse with a sentence."""
-    found = Lot.objects.select_related("step").filter(code=code).first()
-    if found is None:
-        found = Lot.objects.select_related("step").filter(maker_ref=code).order_by("id").first()
+    found = row(Lot, "WHERE code = %s", [code]) or row(Lot, "WHERE maker_ref = %s ORDER BY id LIMIT 1", [code])
     if found is None:
         raise Refused(f"No lot {code} is in the book. Scan its label again, or look for it under Lots.", field)
     return found
@@ -43,7 +42,11 @@ def find_lot(code: str, field: str = "lot") -> Lot:
 
 def opening_flow(lot: Lot) -> Flow:
     """Return the line that opened a lot: its weighing, moisture and sample."""
-    return Flow.objects.select_related("scale").get(lot=lot, kind=Flow.Kind.OUT, step_id=lot.step_id)
+    flow = row(Flow, "WHERE lot_id = %s AND step_id = %s AND kind = 'out'", [lot.pk, lot.step_id])
+    if flow is None:
+        raise Refused(f"Lot {lot} has no weighing that opened it. Run the check of the whole book.")
+    flow.lot = lot
+    return flow
 
 
 class Lines:
@@ -54,12 +57,21 @@ class Lines:
         self.step = step
         self._sample_count = 0
         self._scales: dict[str, Scale] = {}
+        self._known: dict[int, Scale | None] = {}
 
     def scale(self, code: str) -> Scale | None:
         """Return a scale of the register, once looked up."""
         if code and code not in self._scales:
             self._scales[code] = in_force(Scale, code, "scales", "scale")
         return self._scales.get(code)
+
+    def scale_of(self, flow: Flow) -> Scale | None:
+        """Return the version of a scale that another line was read on, once looked up."""
+        if flow.scale_id is None:
+            return None
+        if flow.scale_id not in self._known:
+            self._known[flow.scale_id] = row(Scale, "WHERE id = %s", [flow.scale_id])
+        return self._known[flow.scale_id]
 
     def wet(self, material: str, given: Moisture | None) -> dict[str, Any]:
         """Return the moisture fields of a line; nothing given means not known, never zero."""
@@ -103,7 +115,7 @@ class Lines:
             self.writing.question(
                 f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. Look at the scale and the label again."
             )
-        scale = first.scale if whole else self.scale(weight.scale)  # type: ignore[union-attr]
+        scale = self.scale_of(first) if whole else self.scale(weight.scale)  # type: ignore[union-attr]
         count = first.reading_count if whole else weight.reading_count  # type: ignore[union-attr]
         flow = self.writing.flow(
             step=self.step, kind=Flow.Kind.IN, role=role or lot.material, lot=lot, mass_mg=mass_mg, reading_count=count,
@@ -130,13 +142,13 @@ class Lines:
 
     def book_mg(self, lot: Lot) -> int:
         """Return what the book has of a lot before this act's own lines."""
-        return Stock.objects.values_list("book_mg", flat=True).get(lot=lot)
+        return int(values("SELECT book_mg FROM stock WHERE lot_id = %s", [lot.pk])[0][0])
 
 
 def moisture_rule(material: str) -> MoistureRule | None:
     """Return the maker's rule for a material, or for its moisture class."""
-    rows = MoistureRule.objects.filter(code__in=[material, MATERIALS[material].moisture_class], retired=False)
-    best = sorted(rows, key=lambda r: (r.code == material, r.version))
+    found = rows(MoistureRule, "WHERE code IN (%s, %s)", [material, MATERIALS[material].moisture_class])
+    best = sorted((r for r in found if not r.retired), key=lambda r: (r.code == material, r.version))
     return best[-1] if best else None
 
 

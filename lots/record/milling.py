@@ -5,17 +5,19 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
-from django.db.models import Max
-
-from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, Step, StonePair
+from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, StonePair
 from lots.read.closing import weighings
 from lots.read.milling import dressed_h, open_run, run_flows
+from lots.read.rows import row
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
 from lots.record.lines import Lines, Moisture, Weight, find_lot, taken_over
 from lots.record.writing import Writing, in_force
 
+LAST_LOAD = """
+WHERE kind = 'in' AND step_id IN (SELECT id FROM step WHERE id = %s OR continues_id = %s) ORDER BY id DESC LIMIT 1
+"""
 RATE_LEAST_G_PER_H, RATE_MOST_G_PER_H = 10, 120
 
 
@@ -108,6 +110,8 @@ def ask_about_rate(w: Writing, mass_mg: int, ground_h: Decimal) -> None:
 
 def last_load(run: MillingRun) -> Flow:
     """Return the newest load of a run."""
-    steps = Step.objects.filter(continues=run.step) | Step.objects.filter(pk=run.pk)
-    newest = Flow.objects.filter(step__in=steps, kind=Flow.Kind.IN).aggregate(pk=Max("pk"))["pk"]
-    return Flow.objects.select_related("lot").get(pk=newest)
+    flow = row(Flow, LAST_LOAD, [run.pk, run.pk])
+    if flow is None:
+        raise Refused("This run has no load. Run the check of the whole book.")
+    flow.lot = row(Lot, "WHERE id = %s", [flow.lot_id])
+    return flow

@@ -21,11 +21,16 @@ from lots.models import (
     WRITTEN, ActKey, Flow, JournalEntry, JournalHead, Lot, LotEntry, PrivateValue, Register, Staff, Step,
 )
 from lots.models.written import moment, written
+from lots.read.rows import marks, row, values
 from lots.record.errors import Questioned, Refused
-from lots.record.inserting import insert
+from lots.record.inserting import change, insert
 from lots.trade.materials import MATERIALS
 
 M = TypeVar("M", bound=models.Model)
+LAST_ENTRIES = """
+SELECT le.lot_id, le.n, je.leaf_hash FROM lot_entry le JOIN journal_entry je ON je.seq = le.entry_id
+WHERE le.lot_id IN ({marks}) AND le.n = (SELECT MAX(x.n) FROM lot_entry x WHERE x.lot_id = le.lot_id)
+"""
 
 
 class Writing:
@@ -56,15 +61,15 @@ class Writing:
         self._ids[name] = self._ids.get(name, 0) + 1
         return self._ids[name]
 
-    def add(self, row: M) -> M:
+    def add(self, new: M) -> M:
         """Take a row of the book into this act; it gets its id here when it has one of its own."""
-        key = row._meta.pk
-        if row.pk is None and key is not None and not key.is_relation:
-            row.pk = self.next_id(row._meta.db_table)
-        if any(f.name == "entry" for f in row._meta.concrete_fields):
-            row.entry = self._entry  # type: ignore[attr-defined]
-        self._rows[type(row)].append(row)
-        return row
+        key = new._meta.pk
+        if new.pk is None and key is not None and not key.is_relation:
+            new.pk = self.next_id(new._meta.db_table)
+        if hasattr(type(new), "entry_id"):
+            new.entry = self._entry  # type: ignore[attr-defined]
+        self._rows[type(new)].append(new)
+        return new
 
     def rows_of(self, model: type[M]) -> list[M]:
         """Return the rows of one table that this act holds so far."""
@@ -156,7 +161,7 @@ class Writing:
     def _by(self) -> str:
         if self.by:
             return self.by
-        staff = Staff.objects.filter(code=self.badge).order_by("-version").only("name", "retired").first()
+        staff = row(Staff, "WHERE code = %s ORDER BY version DESC LIMIT 1", [self.badge])
         if staff is None or staff.retired:
             raise Refused(f"Badge {self.badge} is not in the register of staff. Ask the administrator to enter it.")
         return staff.name
@@ -175,23 +180,26 @@ class Writing:
         self.head.size += 1
         self.head.frontier = frontier.append(leaf).to_bytes()
         self.head.next_ids = json.dumps(self._ids, sort_keys=True)
-        self.head.save(update_fields=["size", "frontier", "next_ids"])
+        change("UPDATE journal_head SET size = %s, frontier = %s, next_ids = %s WHERE id = 1", [
+            [self.head.size, self.head.frontier, self.head.next_ids]
+        ])
 
 
 def last_entries(lot_ids: Iterable[int]) -> dict[int, tuple[int, str]]:
     """Return for each lot how many entries it has and the leaf hash of the last."""
-    found = (
-        LotEntry.objects.filter(lot__in=list(lot_ids)).order_by("lot_id", "n").values_list("lot_id", "n", "entry__leaf_hash")
-    )
+    ids = list(lot_ids)
+    if not ids:
+        return {}
+    found = values(LAST_ENTRIES.format(marks=marks(ids)), ids)
     return {lot: (n, bytes(leaf).hex()) for lot, n, leaf in found}
 
 
 def in_force(model: type[M], code: str, what: str, field: str = "") -> M:
     """Return the version of a register's code that is in force, or refuse with a sentence."""
-    row = model.objects.filter(code=code).order_by("-version").first()  # type: ignore[attr-defined]
-    if row is None or row.retired:
+    found = row(model, "WHERE code = %s ORDER BY version DESC LIMIT 1", [code])
+    if found is None or found.retired:  # type: ignore[attr-defined]
         raise Refused(f"{code or 'An empty code'} is not in the register of {what}. Enter it there first, or scan again.", field)
-    return row
+    return found
 
 
 def next_version(model: type[Register], code: str) -> int:

@@ -1,0 +1,40 @@
+"""The registers as they stand: the newest version of each code that is in use, and what a typed text means among them."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from lots.models import Register
+
+R = TypeVar("R", bound=Register)
+
+
+def in_force(model: type[R]) -> "QuerySet[R, R]":
+    """Return the newest version of every code that is still in use, in order of code."""
+    rows: Any = model._default_manager
+    later = rows.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
+    found: QuerySet[R, R] = rows.filter(~Exists(later), retired=False).order_by("code")
+    return found
+
+
+def newest(model: type[R]) -> "QuerySet[R, R]":
+    """Return the newest version of every code, also of what is out of use."""
+    rows: Any = model._default_manager
+    later = rows.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
+    found: QuerySet[R, R] = rows.filter(~Exists(later)).order_by("code")
+    return found
+
+
+def named(model: type[R], text: str) -> R | None:
+    """Return the thing that a text names, by its code or by its name, capitals or not; None where nothing has it."""
+    wanted = text.strip()
+    if not wanted:
+        return None
+    known = {f.name for f in model._meta.concrete_fields}
+    asked = Q(code__iexact=wanted)
+    if "name" in known and model._meta.get_field("name").get_internal_type() == "CharField":
+        asked |= Q(name__iexact=wanted)
+    rows = in_force(model).filter(asked)
+    return next((row for row in rows if row.code.lower() == wanted.lower()), rows[0] if rows else None)
