@@ -46,16 +46,16 @@ def derive(writing: Writing) -> None:
 
 def move_stock(writing: Writing) -> None:
     """Open a stock row for each new lot and move the others by the act's flows."""
-    change: dict[int, int] = defaultdict(int)
+    moved: dict[int, int] = defaultdict(int)
     emptied: set[int] = set()
     for flow in writing.rows_of(Flow):
         if flow.lot_id is not None:
-            change[flow.lot_id] += SIGNS[Flow.Kind(flow.kind)] * flow.mass_mg
+            moved[flow.lot_id] += SIGNS[Flow.Kind(flow.kind)] * flow.mass_mg
             if flow.empties:
                 emptied.add(flow.lot_id)
     new = {lot.pk for lot in writing.rows_of(Lot)}
-    insert([Stock(lot_id=pk, book_mg=change.pop(pk, 0), emptied=False) for pk in sorted(new)])
-    rows = [(mg, pk in emptied, pk) for pk, mg in change.items()]
+    insert([Stock(lot_id=pk, book_mg=moved.pop(pk, 0), emptied=False) for pk in sorted(new)])
+    rows = [(mg, pk in emptied, pk) for pk, mg in moved.items()]
     if rows:
         change("UPDATE stock SET book_mg = book_mg + %s, emptied = %s WHERE lot_id = %s", rows)
 
