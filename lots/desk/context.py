@@ -31,7 +31,7 @@ class OpenDoor:
 
 
 class HouseHead:
-    """The head and foot of a page. Every part is worked out when it is first asked for, so a page pays for what it shows."""
+    """The head and foot of a page. Each part is worked out when it is asked for: a page pays for what it shows."""
 
     def __init__(self, request: HttpRequest) -> None:
         self.request = request

@@ -33,7 +33,8 @@ def lamp(request: HttpRequest) -> HttpResponse:
     answer.status_code = 303
     wanted = request.POST.get("lamp", "")
     if wanted in LAMPS:
-        answer.set_cookie(COOKIE, wanted, max_age=COOKIE_AGE_S, secure=settings.SESSION_COOKIE_SECURE, httponly=True, samesite="Lax")
+        secure = settings.SESSION_COOKIE_SECURE
+        answer.set_cookie(COOKIE, wanted, max_age=COOKIE_AGE_S, secure=secure, httponly=True, samesite="Lax")
     else:
         answer.delete_cookie(COOKIE, samesite="Lax")
     return answer

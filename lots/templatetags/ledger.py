@@ -1,4 +1,4 @@
-"""Tags and filters: verdicts as word and mark, figures with their unit, days and moments of the mill, codes that do not break.
+"""Tags and filters: verdicts as word and mark, figures with their unit, days and moments, codes that do not break.
 
 Masses come in mg, shares as fractions; what they look like is `lots.trade.units`' to say.
 """
@@ -6,8 +6,7 @@ Masses come in mg, shares as fractions; what they look like is `lots.trade.units
 from __future__ import annotations
 
 import datetime as dt
-from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any
 
 from django import template
 from django.template.base import NodeList, Parser, Token
@@ -17,13 +16,11 @@ from django.utils.html import format_html, strip_tags
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext, override
 
-from lots.balance.words import verdict_text
 from lots.codes import lots as lot_codes
 from lots.codes import packs as pack_codes
 from lots.drawing import marks
+from lots.templatetags.verdicts import borne_mark, verdict_word
 from lots.trade import units
-from lots.trade.language import pick
-from lots.trade.weighing import Verdict
 
 register = template.Library()
 
@@ -33,35 +30,6 @@ def _language() -> str:
 
 
 # Verdicts ------------------------------------------------------------------------------------------------------------
-
-
-class ClaimWords(NamedTuple):
-    """The words of a claim's verdict, and the verdict of a balance whose mark it bears."""
-
-    bears: Verdict
-    english: str
-    japanese: str
-
-
-CLAIMS = MappingProxyType({
-    "holds": ClaimWords(Verdict.ADDS_UP, "holds", "示せる"),
-    "to be looked at": ClaimWords(Verdict.LOOK, "to be looked at", "確かめる"),
-    "fails": ClaimWords(Verdict.STOP, "fails", "当たらない"),
-    "not decidable": ClaimWords(Verdict.CANNOT, "cannot be shown", "示せず"),
-    "cannot be shown": ClaimWords(Verdict.CANNOT, "cannot be shown", "示せず"),
-})
-
-
-def borne_mark(verdict: Any) -> Verdict:
-    """Return the verdict whose mark is shown; raises ValueError for what is neither a balance's nor a claim's."""
-    claim = CLAIMS.get(str(verdict))
-    return claim.bears if claim else Verdict(str(verdict))
-
-
-def verdict_word(verdict: Any) -> str:
-    """Return the word of a verdict in the language of the page."""
-    claim = CLAIMS.get(str(verdict))
-    return pick(_language(), claim.english, claim.japanese) if claim else verdict_text(Verdict(str(verdict)), _language())
 
 
 @register.simple_tag
@@ -75,14 +43,14 @@ def verdict_in_words(verdict: Any, words: str = "") -> SafeString:
     """A verdict in a sentence: mark and word, never one without the other."""
     if verdict is None or verdict == "":
         return SafeString("")
-    said = words or verdict_word(verdict)
+    said = words or verdict_word(verdict, _language())
     return mark_safe(marks.mark_with_word(borne_mark(verdict), said))  # noqa: S308 - the word is escaped there
 
 
 @register.simple_tag
 def verdict_line(verdict: Any, words: str = "") -> SafeString:
     """A verdict as the headline of a page, with a sentence of its own."""
-    said = words or verdict_word(verdict)
+    said = words or verdict_word(verdict, _language())
     return format_html('<p class="verdict {}">{}<b>{}</b></p>', marks.CLASSES[borne_mark(verdict)], mark(verdict), said)
 
 
@@ -110,7 +78,9 @@ def kg_figure(mass_mg: float | None, places: int = 2) -> str:
 @register.filter
 def signed_kg_figure(mass_mg: float | None, places: int = 2) -> str:
     """A difference in kg with its sign, without its unit."""
-    return "" if mass_mg is None else units.number_text(mass_mg / units.MG_PER_KG, places, signed=True, language=_language())
+    if mass_mg is None:
+        return ""
+    return units.number_text(mass_mg / units.MG_PER_KG, places, signed=True, language=_language())
 
 
 @register.filter
@@ -222,7 +192,7 @@ def other_title(context: template.Context, title: str = "") -> str:
 
 @register.simple_tag(takes_context=True)
 def block_text(context: template.Context, name: str) -> str:
-    """The words of a block, once more and without markup: the title of the page stands in its head and in the browser."""
+    """The words of a block once more, without markup: the title stands on the page and in the browser's own head."""
     if context.render_context.get(BLOCK_CONTEXT_KEY) is None:
         return ""
     said = strip_tags(BlockNode(name, NodeList()).render(context))

@@ -22,6 +22,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.fields import FigureField, MassField
 from lots.desk.forms.widgets import one
+from lots.record.errors import NotWritten, Questioned
 
 ACT_ID, ASKED, REASON, OWN_REASON = "act_id", "act_asked", "act_reason", "act_reason_own"
 OWN = (ACT_ID, ASKED, REASON, OWN_REASON, "csrfmiddlewaretoken")
@@ -112,10 +113,10 @@ class ActForm(forms.Form):
         return dict(self.cleaned_data)
 
     def full_clean(self) -> None:
-        """Clean; a form that lost its id asks to be sent once more, because nobody can tell whether it was sent before."""
+        """Clean. A form that lost its id is sent once more, because nobody can tell whether it was sent before."""
         super().full_clean()
         if self.is_bound and whole_id(one(self.data, ACT_ID)) is None:
-            self.add_error(None, _now("This page had lost the number of its entry. It has a new one; look at it and send it again."))
+            self.add_error(None, _now("This page had lost the number of its entry. It has a new one: send it again."))
 
     def so_far(self) -> dict[str, Any]:
         """What is good yet of a form that is still being typed. Never raises."""
@@ -130,6 +131,13 @@ class ActForm(forms.Form):
     def refuse(self, sentence: str, field: str = "") -> None:
         """Say why nothing was written, beside a field if one is named."""
         self.add_error(field if field in self.fields else None, sentence)
+
+    def heed(self, answer: NotWritten) -> None:
+        """Take the recorder's answer: ask its question, or say its refusal beside the field that it names."""
+        if isinstance(answer, Questioned):
+            self.ask(answer.sentence)
+        else:
+            self.refuse(answer.sentence, answer.field)
 
     # What the page knows ---------------------------------------------------------------------------------------------
 
@@ -173,7 +181,8 @@ class ActForm(forms.Form):
         offered = tuple((errors[0].params or {}).get("candidates", ())) if errors else ()
         fault = " ".join(str(m) for e in errors for m in e.messages)
         more = self.more_faults if self.faulty and name == self.faulty[0] else ""
-        return Line(bound, getattr(field, "part", "rest"), fault, more, offered, self._last.get(name, ""), self._read.get(name, ""))
+        part = getattr(field, "part", "rest")
+        return Line(bound, part, fault, more, offered, self._last.get(name, ""), self._read.get(name, ""))
 
     @property
     def more_faults(self) -> str:
@@ -181,7 +190,9 @@ class ActForm(forms.Form):
         others = len(self.faulty) - 1
         if others < 1:
             return ""
-        return _now("One more line below needs a hand.") if others == 1 else _now("%d more lines below need a hand.") % others
+        if others == 1:
+            return _now("One more line below needs a hand.")
+        return _now("%d more lines below need a hand.") % others
 
     @cached_property
     def lines(self) -> list[Line]:

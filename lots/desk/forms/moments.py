@@ -1,7 +1,7 @@
 """When something happened: now, five minutes ago, or earlier with day and clock, in the mill's own time.
 
-"Now" is the moment that the page shows beside the word. It travels with the form, so that a form that is sent twice says
-the same both times.
+"Now" is the moment that the page shows beside the word. It travels with the form, so that a form that is sent twice
+says the same both times.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def _plain(text: str) -> str:
 
 
 def read_day(text: str, today: dt.date) -> dt.date | None:
-    """Return the day that was typed ("2026-07-14", "7/14", "7月14日", "0714"), of this year where none is named; or None."""
+    """Return the day that was typed ("2026-07-14", "7/14", "7月14日", "0714"), of this year if none is named."""
     found = _DAY.fullmatch(_plain(text))
     if found is None:
         return None
@@ -80,11 +80,12 @@ class MomentStrip(Drawn, forms.Widget):
     def format_value(self, value: Any) -> None:
         """Several inputs have no one value."""
 
-    def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> TypedMoment:
+    def value_from_datadict(self, data: Mapping[str, Any], _files: Any, name: str) -> TypedMoment:
         """Return choice, anchor, day and clock."""
-        return TypedMoment(one(data, name), one(data, f"{name}_anchor"), one(data, f"{name}_day"), one(data, f"{name}_clock"))
+        parts = (name, f"{name}_anchor", f"{name}_day", f"{name}_clock")
+        return TypedMoment(*(one(data, part) for part in parts))
 
-    def value_omitted_from_data(self, data: Mapping[str, Any], files: Any, name: str) -> bool:
+    def value_omitted_from_data(self, data: Mapping[str, Any], _files: Any, name: str) -> bool:
         """Tell whether the field was not on the page."""
         return name not in data
 
@@ -132,9 +133,10 @@ class MomentField(forms.Field):
         """Return what "now" stood for on the page."""
         try:
             anchor = dt.datetime.fromisoformat(typed.anchor)
-        except ValueError:
-            anchor = dt.datetime.min
-        if timezone.is_naive(anchor) or timezone.now() - anchor > PAGE_AGE_MAX:
+            age = timezone.now() - anchor
+        except (ValueError, TypeError):
+            raise ValidationError(self.error_messages["stale"], code="stale") from None
+        if age > PAGE_AGE_MAX:
             raise ValidationError(self.error_messages["stale"], code="stale")
         return timezone.localtime(anchor)
 

@@ -36,7 +36,7 @@ class TypedMoisture(Typed):
 class Drawn(forms.Widget):
     """A widget whose template is one of the project's."""
 
-    def _render(self, template_name: str, context: dict[str, Any], renderer: Any = None) -> SafeString:
+    def _render(self, template_name: str, context: dict[str, Any], _renderer: Any = None) -> SafeString:
         return mark_safe(get_template(template_name).render(context))  # noqa: S308 - rendered by an escaping template
 
 
@@ -64,20 +64,20 @@ class FigureLine(Drawn, forms.TextInput):
         self.unit = unit
 
     def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
-        """Return the context with the unit."""
+        """Return the context with the unit, and the reading that was chosen: it stands until it is typed anew."""
         context = super().get_context(name, value, attrs)
-        context["widget"]["unit"] = self.unit
+        context["widget"] |= {"unit": self.unit, "meant": value.meant if isinstance(value, Typed) else ""}
         return context
 
     def format_value(self, value: Any) -> str:
         """Return what was typed, exactly."""
         return value.text if isinstance(value, Typed) else ""
 
-    def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> Typed:
+    def value_from_datadict(self, data: Mapping[str, Any], _files: Any, name: str) -> Typed:
         """Return what was typed and which reading was meant."""
         return Typed(one(data, name), one(data, f"{name}_meant"))
 
-    def value_omitted_from_data(self, data: Mapping[str, Any], files: Any, name: str) -> bool:
+    def value_omitted_from_data(self, data: Mapping[str, Any], _files: Any, name: str) -> bool:
         """Tell whether the field was not on the page."""
         return name not in data
 
@@ -99,7 +99,7 @@ class MoistureLine(FigureLine):
         context["widget"] |= {"bases": self.bases, "basis": chosen}
         return context
 
-    def value_from_datadict(self, data: Mapping[str, Any], files: Any, name: str) -> TypedMoisture:
+    def value_from_datadict(self, data: Mapping[str, Any], _files: Any, name: str) -> TypedMoisture:
         """Return figure, meant reading and basis."""
         return TypedMoisture(one(data, name), one(data, f"{name}_meant"), one(data, f"{name}_basis"))
 

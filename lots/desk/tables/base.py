@@ -14,7 +14,7 @@ from html import unescape
 from typing import Any, ClassVar
 
 import django_tables2 as tables
-from django.template import Template, engines
+from django.template import engines
 from django.utils import timezone
 from django.utils.html import strip_tags
 from django.utils.safestring import SafeString
@@ -23,7 +23,6 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.trade import units
 
-PER_PAGE = 50
 # What a spreadsheet would take for a formula when it stands first in a cell.
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -57,7 +56,7 @@ class LabelledColumn(WordColumn):
 
 
 @cache
-def compiled(code: str) -> Template:
+def compiled(code: str) -> Any:
     """Return a cell's template, compiled once."""
     return engines["django"].from_string("{% load ledger %}" + code)
 
@@ -79,7 +78,9 @@ class TaggedColumn(WordColumn):
 class FigureColumn(WordColumn):
     """A figure, right-aligned, with its heading beside it on a phone. ``places`` decimals."""
 
-    attrs: ClassVar[dict[str, Any]] = {"th": {"class": "r"}, "td": {"class": "r", "data-l": heading}, "tf": {"class": "r"}}
+    attrs: ClassVar[dict[str, Any]] = {
+        "th": {"class": "r"}, "td": {"class": "r", "data-l": heading}, "tf": {"class": "r"},
+    }
     scale: ClassVar[Decimal] = Decimal(1)
     signed: ClassVar[bool] = False
     unit: ClassVar[str] = ""
@@ -193,13 +194,13 @@ class LedgerTable(tables.Table):
     wide = False
     show_empty = False
 
-    class Meta:
-        """Ours."""
-
-        template_name = "parts/table.html"
-        attrs: ClassVar[dict[str, Any]] = {"class": "table stack"}
-        empty_text = _("Nothing here yet.")
-        per_page = PER_PAGE
+    def __init__(self, data: Any = None, **kwargs: Any) -> None:
+        # The library does not hand a Meta on to subclasses; what is the same in every table is said here.
+        kwargs.setdefault("template_name", "parts/table.html")
+        kwargs.setdefault("empty_text", _("Nothing here yet."))
+        # A dash says nothing: what is missing is said, or the column sets `default=""` where nothing belongs.
+        kwargs.setdefault("default", _("not known"))
+        super().__init__(data if data is not None else [], **kwargs)
 
     def as_csv_rows(self) -> Iterator[list[str]]:
         """Yield heading and rows as text, in the order of the page; units stand in the heading."""
