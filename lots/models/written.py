@@ -56,12 +56,12 @@ def written_relation(row: models.Model, field: models.Field[Any, Any]) -> Any:
     """Return a pointer by name: a lot by its code, a register by code and version, a step by its number."""
     if getattr(row, field.attname) is None:
         return None
-    if issubclass(field.related_model, Lot):
-        return getattr(row, field.name).code
-    if issubclass(field.related_model, Register):
-        target = getattr(row, field.name)
-        return f"{target.code}@{target.version}"
-    return getattr(row, field.attname)
+    if not issubclass(field.related_model, (Lot, Register)):
+        return getattr(row, field.attname)
+    target = getattr(row, field.name, None)
+    if target is None:
+        return f"a row that is gone ({getattr(row, field.attname)})"
+    return target.code if isinstance(target, Lot) else f"{target.code}@{target.version}"
 
 
 def written(row: models.Model) -> dict[str, Any]:

@@ -18,8 +18,8 @@ ROUND_DAYS = 20
 
 @dataclass(frozen=True, slots=True)
 class PlotFacts:
-    """A plot today. ``plantings`` are (code, name) of its cultivars; ``covered_days`` None where no cover is in the book;
-    ``lawful_from_on`` is the first day on which every treatment's interval has passed, with the treatment that sets it."""
+    """A plot today. ``plantings`` are (code, name) of its cultivars; ``covered_days`` None where no cover is in the
+    book; ``lawful_from_on`` is the first day on which every interval has passed, ``lawful_by`` the product that sets it."""
 
     code: str
     name: str
@@ -42,9 +42,9 @@ def plot_facts(plot: FieldPlot, on: dt.date) -> PlotFacts:
     spray = last_interval(plot.code, on)
     grower = opened([plot.grower.name]) if plot.grower else {}
     return PlotFacts(
-        plot.code, plot.name, float(plot.area_a), plot.state, next(iter(grower.values()), ""), plantings_of(plot.code), flush_no,
-        cover.covered_on if cover else None, days_covered(cover, on), spray[0] if spray else None, spray[1] if spray else "",
-        brought_mg(plot.code, flush_no, on),
+        plot.code, plot.name, float(plot.area_a), plot.state, next(iter(grower.values()), ""), plantings_of(plot.code),
+        flush_no, cover.covered_on if cover else None, days_covered(cover, on), spray[0] if spray else None,
+        spray[1] if spray else "", brought_mg(plot.code, flush_no, on),
     )
 
 
@@ -56,7 +56,8 @@ def plantings_of(plot: str) -> tuple[tuple[str, str], ...]:
 
 def next_flush(plot: str, on: dt.date) -> int:
     """Return which round a plucking on this day belongs to: the same as the last within its days, else the next."""
-    last = HarvestFlush.objects.filter(plot__code=plot, plucked_on__year=on.year, plucked_on__lte=on).order_by("-plucked_on").first()
+    this_year = HarvestFlush.objects.filter(plot__code=plot, plucked_on__year=on.year, plucked_on__lte=on)
+    last = this_year.exclude(step__corrected_by__part="reverse").order_by("-plucked_on").first()
     if last is None:
         return 1
     return last.flush_no if (on - last.plucked_on).days <= ROUND_DAYS else last.flush_no + 1
@@ -65,7 +66,8 @@ def next_flush(plot: str, on: dt.date) -> int:
 def cover_of(plot: str, on: dt.date) -> Shading | None:
     """Return the cover that belongs to a plucking on this day."""
     since = on - dt.timedelta(days=COVER_KEPT_DAYS)
-    return Shading.objects.filter(plot__code=plot, covered_on__lte=on, covered_on__gt=since).order_by("-covered_on", "-pk").first()
+    rows = Shading.objects.filter(plot__code=plot, covered_on__lte=on, covered_on__gt=since)
+    return rows.exclude(step__corrected_by__part="reverse").order_by("-covered_on", "-pk").first()
 
 
 def days_covered(cover: Shading | None, on: dt.date) -> int | None:
@@ -77,7 +79,7 @@ def days_covered(cover: Shading | None, on: dt.date) -> int | None:
 
 def last_interval(plot: str, on: dt.date) -> tuple[dt.date, str] | None:
     """Return the first day on which all intervals have passed, and the product that sets it."""
-    rows = FieldTreatment.objects.filter(plot__code=plot, applied_on__lte=on, applied_on__gt=on - dt.timedelta(days=365))
+    rows = FieldTreatment.objects.filter(plot__code=plot, applied_on__lte=on).exclude(step__corrected_by__part="reverse")
     days = [(row.applied_on + dt.timedelta(days=row.interval_days), row.product) for row in rows if row.interval_days]
     return max(days, default=None)
 
@@ -85,7 +87,8 @@ def last_interval(plot: str, on: dt.date) -> tuple[dt.date, str] | None:
 def brought_mg(plot: str, flush_no: int, on: dt.date) -> int:
     """Return how much fresh leaf this plot has brought in this round of this year."""
     rows = Lot.objects.filter(
-        step__harvestflush__plot__code=plot, step__harvestflush__flush_no=flush_no, step__harvestflush__plucked_on__year=on.year
+        step__harvestflush__plot__code=plot, step__harvestflush__flush_no=flush_no,
+        step__harvestflush__plucked_on__year=on.year,
     ).exclude(step__corrected_by__part="reverse")
     return int(rows.aggregate(sum=Sum("mass_mg"))["sum"] or 0)
 
@@ -107,14 +110,17 @@ class PlotDay:
 def all_plots(on: dt.date) -> list[PlotDay]:
     """Return every plot as it stands on a day, in three queries."""
     since = on - dt.timedelta(days=COVER_KEPT_DAYS)
-    plucked = dict(HarvestFlush.objects.filter(plucked_on__lte=on).order_by("plucked_on").values_list("plot__code", "plucked_on"))
+    rounds = HarvestFlush.objects.filter(plucked_on__lte=on).order_by("plucked_on")
+    plucked = dict(rounds.values_list("plot__code", "plucked_on"))
+    laid = Shading.objects.filter(covered_on__lte=on, covered_on__gt=since).exclude(step__corrected_by__part="reverse")
     covers = {
         row.plot.code: row
-        for row in Shading.objects.filter(covered_on__lte=on, covered_on__gt=since).select_related("plot").order_by("covered_on", "pk")
+        for row in laid.select_related("plot").order_by("covered_on", "pk")
         if row.covered_on > plucked.get(row.plot.code, dt.date.min)
     }
     sprays: dict[str, tuple[dt.date, str]] = {}
-    for row in FieldTreatment.objects.filter(applied_on__lte=on, interval_days__gt=0).select_related("plot"):
+    put = FieldTreatment.objects.filter(applied_on__lte=on, interval_days__gt=0)
+    for row in put.exclude(step__corrected_by__part="reverse").select_related("plot"):
         until = (row.applied_on + dt.timedelta(days=row.interval_days), row.product)
         sprays[row.plot.code] = max(until, sprays.get(row.plot.code, until))
     return [plot_day(plot, covers.get(plot.code), sprays.get(plot.code), on) for plot in in_force(FieldPlot)]
@@ -124,6 +130,6 @@ def plot_day(plot: FieldPlot, cover: Shading | None, spray: tuple[dt.date, str] 
     """Return one plot of the list; an interval that has passed is left out."""
     stops = spray if spray and spray[0] > on else None
     return PlotDay(
-        plot.code, plot.name, float(plot.area_a), plot.state, cover.covered_on if cover else None, days_covered(cover, on),
-        stops[0] if stops else None, stops[1] if stops else "",
+        plot.code, plot.name, float(plot.area_a), plot.state, cover.covered_on if cover else None,
+        days_covered(cover, on), stops[0] if stops else None, stops[1] if stops else "",
     )

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -27,7 +28,7 @@ class RecentLine:
 
 @dataclass(frozen=True, slots=True)
 class Recent:
-    """A step that was recorded: where, when, under which entry, its lines, and whether it was corrected or taken back."""
+    """A step that was recorded: where, when, under which entry, its lines, whether it was corrected or taken back."""
 
     step: int
     entry: int
@@ -49,7 +50,7 @@ class Recent:
         return sum(found) if found else None
 
 
-def steps(stage: str = "", parts: Sequence[str] = (), **more: object) -> "QuerySet[Step, Step]":
+def steps(stage: str = "", parts: Sequence[str] = (), **more: object) -> QuerySet[Step, Step]:
     """Return steps of a stage, the newest first, each with whether it was corrected or taken back."""
     after = Step.objects.filter(corrects=OuterRef("pk"))
     asked = Q(**more)
@@ -75,11 +76,15 @@ def with_lines(found: Sequence[Step]) -> list[Recent]:
     lines: dict[int, list[RecentLine]] = defaultdict(list)
     for flow in Flow.objects.filter(step__in=[s.pk for s in found]).select_related("lot").order_by("pk"):
         lines[flow.step_id].append(recent_line(flow))
-    return [
-        Recent(s.pk, s.entry_id, s.stage, s.part, s.happened_at, s.equipment.code if s.equipment else "", s.gone, s.changed,  # type: ignore[attr-defined]
-               tuple(lines[s.pk]))
-        for s in found
-    ]
+    return [recent_step(step, lines[step.pk]) for step in found]
+
+
+def recent_step(step: Any, lines: Sequence[RecentLine]) -> Recent:
+    """Return a step of `steps` with its lines."""
+    return Recent(
+        step.pk, step.entry_id, step.stage, step.part, step.happened_at, step.equipment.code if step.equipment else "",
+        step.gone, step.changed, tuple(lines),
+    )
 
 
 def recent_line(flow: Flow) -> RecentLine:

@@ -1,4 +1,4 @@
-"""The registers as they stand: the newest version of each code that is in use, and what a typed text means among them."""
+"""The registers as they stand: the newest version of each code, and what a typed text means among them."""
 
 from __future__ import annotations
 
@@ -11,19 +11,19 @@ from lots.models import Register
 R = TypeVar("R", bound=Register)
 
 
-def in_force(model: type[R]) -> "QuerySet[R, R]":
+def in_force(model: type[R]) -> QuerySet[R, R]:
     """Return the newest version of every code that is still in use, in order of code."""
-    rows: Any = model._default_manager
-    later = rows.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
-    found: QuerySet[R, R] = rows.filter(~Exists(later), retired=False).order_by("code")
+    rows: Any = model
+    later = rows.objects.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
+    found: QuerySet[R, R] = rows.objects.filter(~Exists(later), retired=False).order_by("code")
     return found
 
 
-def newest(model: type[R]) -> "QuerySet[R, R]":
+def newest(model: type[R]) -> QuerySet[R, R]:
     """Return the newest version of every code, also of what is out of use."""
-    rows: Any = model._default_manager
-    later = rows.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
-    found: QuerySet[R, R] = rows.filter(~Exists(later)).order_by("code")
+    rows: Any = model
+    later = rows.objects.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
+    found: QuerySet[R, R] = rows.objects.filter(~Exists(later)).order_by("code")
     return found
 
 

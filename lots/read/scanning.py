@@ -18,7 +18,7 @@ from lots.read.series import series_state
 
 @dataclass(frozen=True, slots=True)
 class LeafSource:
-    """One share of a lot: plot, cultivar and state by name, its share of dry mass, the round and the day of plucking."""
+    """One share of a lot: plot, cultivar and state by name, its share of dry mass, round and day of plucking."""
 
     plot: str
     cultivar: str
@@ -30,7 +30,7 @@ class LeafSource:
 
 @dataclass(frozen=True, slots=True)
 class LotFacts:
-    """A lot as the desk speaks of it. ``book_mg`` is what the book has left of it, ``moisture_frac`` None if unknown."""
+    """A lot as the desk speaks of it. ``book_mg`` is what the book has left of it; ``moisture_frac`` None: unknown."""
 
     id: int
     code: str
@@ -59,13 +59,13 @@ class PackScanned:
     pack_no: int
 
 
-def lots_known() -> "QuerySet[Lot, Lot]":
+def lots_known() -> QuerySet[Lot, Lot]:
     """Return all lots with what a sentence about one of them needs."""
     return Lot.objects.select_related("step", "stock")
 
 
 def lot_named(text: str) -> Lot | None:
-    """Return the lot of a code in any spelling or of the maker's own reference, capitals or not; the oldest if several."""
+    """Return the lot of a code in any spelling or of the maker's own reference, capitals or not; the oldest of several."""
     code = parse_lot_code(text)
     found = lots_known().filter(code=code).first() if code else None
     wanted = text.strip()
@@ -90,7 +90,8 @@ def pack_scanned(text: str) -> PackScanned | None:
 def leaf_sources(step: int) -> tuple[LeafSource, ...]:
     """Return what a step's leaf is made of, the largest share first."""
     holder = Origin.objects.filter(pk=step).values("held_by")
-    rows = list(Composition.objects.filter(held_by__in=holder).order_by("-share_frac").values_list("harvest_id", "share_frac"))
+    shares = Composition.objects.filter(held_by__in=holder).order_by("-share_frac", "harvest_id")
+    rows = list(shares.values_list("harvest_id", "share_frac"))
     flushes = HarvestFlush.objects.select_related("plot", "cultivar").in_bulk([h for h, _ in rows if h])
     return tuple(
         LeafSource(f.plot.name, f.cultivar.name, f.plot.state, share, f.flush_no, f.plucked_on)
@@ -102,7 +103,8 @@ def leaf_sources(step: int) -> tuple[LeafSource, ...]:
 def lot_facts(lot: Lot) -> LotFacts:
     """Return what the desk says of a lot after its code was scanned."""
     name = lot_name(lot)
-    wet = Flow.objects.filter(lot=lot.pk, step=lot.step_id, kind=Flow.Kind.OUT).values_list("moisture_frac", flat=True).first()
+    opening = Flow.objects.filter(lot=lot.pk, step=lot.step_id, kind=Flow.Kind.OUT)
+    wet = opening.values_list("moisture_frac", flat=True).first()
     unit = PackedUnit.objects.filter(lot=lot.pk).first() if lot.material in {"packed_tea", "retained_tea"} else None
     state = series_state(unit) if unit else None
     return LotFacts(

@@ -13,7 +13,8 @@ from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
 
 from lots.balance.throughput import BASE_RUNS, PairState, pair_state
-from lots.models import CleanDown, Flow, MillingClose, MillingRun, MillingTub, StonePair
+from lots.models import CleanDown, Flow, MillingClose, MillingRun, MillingTub, Step, StonePair
+from lots.read.grinding import grinding_since
 from lots.read.milling import run_flows, standing_runs
 from lots.read.names import lot_name
 from lots.read.registers import in_force
@@ -24,7 +25,7 @@ FEWEST_FOR_USUAL = 3
 
 @dataclass(frozen=True, slots=True)
 class TubFacts:
-    """A tub that stands: its step, when it was taken off, its mass, hours, and the pair's hours on its dressing by then."""
+    """A tub that stands: its step, when it was taken off, its mass, hours, the pair's hours on its dressing then."""
 
     step: int
     at: dt.datetime
@@ -40,28 +41,27 @@ class TubFacts:
 
 @dataclass(frozen=True, slots=True)
 class RunFacts:
-    """A run that is open: job, leaf, what went in and came out, and when the hopper will be dry (None: not to be known)."""
+    """An open run: job, leaf, what went in and came out, when the hopper will be dry (None: not to be known)."""
 
     step: int
     job: str
     leaf: str
     leaf_code: str
     began_at: dt.datetime
-    charged_at: dt.datetime
     since_at: dt.datetime
     load_count: int
     tub_count: int
     loaded_mg: int
-    tubs_mg: int
+    taken_mg: int
     dry_at: dt.datetime | None
 
 
 @dataclass(frozen=True, slots=True)
 class PairNow:
-    """One stone pair as it stands: its open run if any, its tubs since dressing, and what is doubtful about it.
+    """One stone pair as it stands: its open run if any, its last tub, and what is doubtful about it.
 
-    ``not_emptied_after`` names the job before, when another leaf was loaded with neither left-over nor an opened clean-down
-    between; ``cleaned_at`` is the last clean-down at which it was opened.
+    ``not_emptied_after`` names the job before, when another leaf was loaded with neither left-over nor an opened
+    clean-down between; ``cleaned_at`` is the last clean-down at which it was opened.
     """
 
     code: str
@@ -84,7 +84,7 @@ class PairNow:
 
 @dataclass(frozen=True, slots=True)
 class _Before:
-    """What was on a pair: its runs in order of record, and when it was last opened and cleaned."""
+    """What was on a pair: its runs in order of record, the step and time of its last opening, and how runs ended."""
 
     runs: tuple[MillingRun, ...]
     cleaned: tuple[int, dt.datetime] | None
@@ -100,15 +100,13 @@ def pairs_now(codes: Sequence[str] = ()) -> list[PairNow]:
     running = [run.pk for b in before.values() for run in b.runs if not run.closed]  # type: ignore[attr-defined]
     flows: dict[int, list[Flow]] = defaultdict(list)
     for flow in run_flows(running):
-        flows[run_of(flow)].append(flow)
+        flows[spoken_of(flow).run_id].append(flow)
     return [pair_now(pair, before[pair.code], tubs[pair.code], flows) for pair in pairs]
 
 
-def run_of(flow: Flow) -> int:
-    """Return the run of a line; a correction belongs to the run of the step that it corrects."""
-    step = flow.step
-    at = step.corrects if step.corrects_id else step
-    return at.run_id if at else step.pk
+def spoken_of(flow: Flow) -> Step:
+    """Return the step that a line speaks of: its own, or the one that it corrects."""
+    return flow.step.corrects or flow.step
 
 
 def histories(pairs: Iterable[StonePair]) -> dict[str, _Before]:
@@ -117,22 +115,25 @@ def histories(pairs: Iterable[StonePair]) -> dict[str, _Before]:
     runs: dict[str, list[MillingRun]] = defaultdict(list)
     for run in standing_runs().filter(pair__code__in=list(codes)).order_by("pk"):
         runs[run.pair.code].append(run)
-    ends = MillingClose.objects.filter(step__continues__in=[r[-1].pk for r in runs.values()] + [r[-2].pk for r in runs.values() if r[1:]])
-    closes = {c.step.continues_id or 0: (c.left_over_mg, c.step.happened_at) for c in ends.select_related("step").order_by("pk")}
-    opened = CleanDown.objects.filter(opened=True, step__equipment__code__in=list(codes.values())).order_by("pk")
-    cleaned = {code: (pk, at) for pk, code, at in opened.values_list("pk", "step__equipment__code", "step__happened_at")}
+    newest = [run.pk for of_pair in runs.values() for run in of_pair[-2:]]
+    ends = MillingClose.objects.filter(step__continues__in=newest).exclude(step__corrected_by__part="reverse")
+    closes = {c.step.continues_id or 0: (c.left_over_mg, c.step.happened_at) for c in ends.select_related("step")}
+    opened = CleanDown.objects.filter(opened=True, step__equipment__code__in=list(codes.values()))
+    rows = opened.order_by("pk").values_list("step__equipment__code", "pk", "step__happened_at")
+    cleaned = {code: (pk, at) for code, pk, at in rows}
     return {code: _Before(tuple(runs[code]), cleaned.get(machine), closes) for code, machine in codes.items()}
 
 
 def tubs_since_dressing(pairs: Iterable[StonePair]) -> dict[str, list[TubFacts]]:
     """Return the tubs of each pair since its dressing, in order of record, masses with their corrections."""
-    mine = MillingTub.objects.filter(step__continues__millingrun__pair__in=list(pairs)).exclude(step__corrected_by__part="reverse")
-    rows = list(mine.order_by("pk").values_list("pk", "step__happened_at", "ground_h", "dressed_h", "step__continues__millingrun__pair__code"))
-    at = Coalesce("step__corrects_id", "step_id")
-    lines = Flow.objects.filter(kind=Flow.Kind.OUT, role="tub_powder").annotate(at=at).filter(at__in=[row[0] for row in rows])
-    masses = dict(lines.values("at").annotate(sum=Sum("mass_mg")).values_list("at", "sum"))
+    run = "step__continues__millingrun__pair"
+    mine = MillingTub.objects.filter(**{f"{run}__in": list(pairs)}).exclude(step__corrected_by__part="reverse")
+    rows = list(mine.order_by("pk").values_list(f"{run}__code", "pk", "step__happened_at", "ground_h", "dressed_h"))
+    lines = Flow.objects.annotate(at=Coalesce("step__corrects_id", "step_id")).filter(at__in=[row[1] for row in rows])
+    summed = lines.filter(kind=Flow.Kind.OUT, role="tub_powder").values("at").annotate(sum=Sum("mass_mg"))
+    masses = dict(summed.values_list("at", "sum"))
     found: dict[str, list[TubFacts]] = defaultdict(list)
-    for step, when, ground_h, dressed_h, code in rows:
+    for code, step, when, ground_h, dressed_h in rows:
         found[code].append(TubFacts(step, when, masses.get(step, 0), float(ground_h), float(dressed_h)))
     return found
 
@@ -162,39 +163,33 @@ def run_facts(run: MillingRun, flows: Sequence[Flow], tubs: Sequence[TubFacts]) 
     loads = [f for f in flows if f.kind == Flow.Kind.IN and f.reading_count]
     offs = [f for f in flows if f.kind == Flow.Kind.OUT and f.role == "tub_powder" and f.reading_count]
     leaf = loads[-1].lot
-    rate = tubs[-1].rate_g_per_h if tubs else None
+    rate = tubs[-1].rate_g_per_h if tubs else 0.0
     loaded = sum(f.mass_mg for f in flows if f.kind == Flow.Kind.IN)
     taken = sum(f.mass_mg for f in flows if f.kind == Flow.Kind.OUT)
     return RunFacts(
         run.pk, run.job, lot_name(leaf).name if leaf else "", leaf.code if leaf else "", run.step.happened_at,
-        loads[-1].step.happened_at, grinding_since(loads, offs), len(loads), len(offs), loaded, taken, runs_dry_at(flows, rate),
+        grinding_since(loads, offs), len(loads), len(offs), loaded, taken, runs_dry_at(flows, rate),
     )
 
 
-def grinding_since(loads: Sequence[Flow], offs: Sequence[Flow]) -> dt.datetime:
-    """Return since when the stones grind what will be the next tub: the first charge after the last tub, else that tub."""
-    last_off = max((f.step.happened_at for f in offs), default=None)
-    after = [f.step.happened_at for f in loads if last_off is None or f.step.happened_at >= last_off]
-    return min(after) if after else last_off or loads[0].step.happened_at
-
-
-def runs_dry_at(flows: Sequence[Flow], rate_g_per_h: float | None) -> dt.datetime | None:
+def runs_dry_at(flows: Sequence[Flow], rate_g_per_h: float) -> dt.datetime | None:
     """Return when the hopper will be empty at the pair's last rate, walked through charges and tubs in order of time.
 
     Grinding moves dry matter: the rate of powder is taken with the moisture of the last powder (none known: as read).
     """
-    moves = sorted((f for f in flows if f.kind in {Flow.Kind.IN, Flow.Kind.OUT}), key=lambda f: (f.step.happened_at, f.pk))
-    powder = [f.moisture_frac for f in moves if f.role == "tub_powder" and f.moisture_frac is not None]
-    rate = (rate_g_per_h or 0) * 1000 * (1 - float(powder[-1] if powder else Decimal(0)))
+    timed = ((spoken_of(f).happened_at, f) for f in flows if f.kind in {Flow.Kind.IN, Flow.Kind.OUT})
+    moves = sorted(timed, key=lambda move: (move[0], move[1].pk))
+    powder = [f.moisture_frac for _, f in moves if f.role == "tub_powder" and f.moisture_frac is not None]
+    rate = rate_g_per_h * 1000 * (1 - float(powder[-1] if powder else Decimal(0)))
     if not moves or not rate:
         return None
-    at, left, total = moves[0].step.happened_at, 0.0, 0.0
-    for flow in moves:
-        ground = rate * (flow.step.happened_at - at).total_seconds() / 3600
-        dry = dry_mg(flow.mass_mg, flow.moisture_frac)
-        total += dry if flow.kind == Flow.Kind.IN else -dry
-        left = max(0.0, left - ground) + dry if flow.kind == Flow.Kind.IN else max(0.0, total)
-        at = flow.step.happened_at
+    at, left, total = moves[0][0], 0.0, 0.0
+    for when, flow in moves:
+        charged = flow.kind == Flow.Kind.IN
+        dry = dry_mg(flow.mass_mg, flow.moisture_frac) * (1 if charged else -1)
+        ground = rate * (when - at).total_seconds() / 3600
+        total += dry
+        at, left = when, max(0.0, left - ground) + dry if charged else max(0.0, total)
     return at + dt.timedelta(hours=left / rate)
 
 
@@ -203,8 +198,8 @@ def not_emptied_after(before: _Before, flows: Sequence[Flow]) -> str:
     if len(before.runs) < 2 or not flows:
         return ""
     earlier, run = before.runs[-2], before.runs[-1]
-    left_mg, _ = before.closes.get(earlier.pk, (0, None))
+    left_mg = before.closes.get(earlier.pk, (0, None))[0]
     cleaned = before.cleaned is not None and earlier.pk < before.cleaned[0] < run.pk
-    first = flows[0].lot_id
-    same = Flow.objects.filter(Q(step=earlier.pk) | Q(step__continues=earlier.pk), kind=Flow.Kind.IN, lot=first).exists()
+    of_earlier = Q(step=earlier.pk) | Q(step__continues=earlier.pk)
+    same = Flow.objects.filter(of_earlier, kind=Flow.Kind.IN, lot=flows[0].lot_id).exists()
     return "" if left_mg or cleaned or same else earlier.job or earlier.pair.code

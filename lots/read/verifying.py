@@ -39,8 +39,17 @@ def verify_book(tell: Tell = lambda *_: None) -> list[str]:
     faults += walk.strangers()
     faults += check_head(leaves)
     faults += check_private(tell)
-    faults += derived_faults(tell)
-    return faults
+    return faults + what_follows(faults, tell)
+
+
+def what_follows(faults: Sequence[str], tell: Tell) -> list[str]:
+    """Return the faults of the derived tables; on a book whose rows are broken they may not be workable at all."""
+    try:
+        return derived_faults(tell)
+    except Exception as broken:  # noqa: BLE001  # any error can follow from a broken row; without one it is ours to mend
+        if not faults:
+            raise
+        return [f"What is derived cannot be worked out from such rows ({type(broken).__name__}: {broken})."]
 
 
 def chunks(whole: int) -> Iterator[Sequence[JournalEntry]]:

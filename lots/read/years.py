@@ -9,7 +9,13 @@ from django.utils import timezone
 
 from lots.models import Step
 from lots.read.balances import (
-    SINGLE, BalanceNode, nodes_of_counts, nodes_of_runs, nodes_of_steps, not_taken_back, standing_counts,
+    SINGLE,
+    BalanceNode,
+    nodes_of_counts,
+    nodes_of_runs,
+    nodes_of_steps,
+    not_taken_back,
+    standing_counts,
 )
 from lots.read.milling import standing_runs
 

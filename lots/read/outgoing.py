@@ -1,0 +1,130 @@
+"""Series of packs and where they went: made, here, gone, and the consignments that took them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from lots.models import Consignment, PackedUnit, PackMove
+from lots.read.names import LotName, lot_name
+from lots.trade.lineage import Tier
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesTrace:
+    """One series of like packs: numbers ``first_no`` to ``last_no`` of ``run_no``, its tier and what became of it.
+
+    ``dispatched_count`` is less what came back. ``bound_mg`` is the most that contact may have brought into its whole
+    packing run (None: not a matter of contact, or nobody knows).
+    """
+
+    series: int
+    step: int
+    lot: LotName
+    product: str
+    product_name: str
+    product_name_ja: str
+    pack: str
+    net_mg: int
+    run_no: int
+    first_no: int
+    last_no: int
+    retained: bool
+    packed_on: dt.date
+    best_before_on: dt.date
+    void_count: int
+    destroyed_count: int
+    dispatched_count: int
+    returned_count: int
+    tier: Tier
+    bound_mg: int | None = None
+
+    @property
+    def made_count(self) -> int:
+        """Packs made good."""
+        return self.last_no - self.first_no + 1 - self.void_count
+
+    @property
+    def here_count(self) -> int:
+        """Packs that the book has here, kept samples included."""
+        return self.made_count - self.destroyed_count - self.dispatched_count
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """Packs of one series that went to a consignee with one document. ``name`` and ``contact`` are commitments.
+
+    The numbers are None where only a count was written: then it may be any of the series.
+    """
+
+    step: int
+    entry: int
+    series: int
+    consignee: str
+    name: str
+    contact: str
+    document_no: str
+    carrier: str
+    recipient: str
+    happened_at: dt.datetime
+    pack_count: int
+    first_no: int | None
+    last_no: int | None
+    returned_count: int
+
+
+Bounds = Mapping[int, int | None]
+GONE = PackMove.Fate.DISPATCHED
+
+
+def series_of(steps: Mapping[int, Tier], bounds: Bounds, lots: Iterable[int] = ()) -> tuple[SeriesTrace, ...]:
+    """Return the series that were packed in some steps, or are among some lots only where these are given."""
+    units = PackedUnit.objects.filter(step__in=list(steps)).select_related("lot", "product").order_by("pk")
+    only = list(lots)
+    if only:
+        units = units.filter(lot__in=only)
+    moved: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for unit, fate, count in PackMove.objects.filter(unit__in=units).values_list("unit_id", "fate", "pack_count"):
+        moved[unit][fate] += count
+    return tuple(one_series(unit, moved[unit.pk], steps[unit.step_id], bounds.get(unit.step_id)) for unit in units)
+
+
+def one_series(unit: PackedUnit, moved: Mapping[str, int], tier: Tier, bound_mg: int | None) -> SeriesTrace:
+    """Return one series with the counts of its moves."""
+    product, back = unit.product, moved.get(PackMove.Fate.RETURNED, 0)
+    return SeriesTrace(
+        series=unit.pk, step=unit.step_id, lot=lot_name(unit.lot), product=product.code, product_name=product.name,
+        product_name_ja=product.name_ja, pack=product.kind, net_mg=product.net_mg, run_no=unit.run_no,
+        first_no=unit.first_no, last_no=unit.last_no, retained=unit.retained, packed_on=unit.packed_on,
+        best_before_on=unit.best_before_on, void_count=moved.get(PackMove.Fate.VOID, 0),
+        destroyed_count=moved.get(PackMove.Fate.DESTROYED, 0), dispatched_count=moved.get(GONE, 0) - back,
+        returned_count=back, tier=tier, bound_mg=bound_mg,
+    )
+
+
+def sent_of(series: Iterable[int]) -> tuple[Sent, ...]:
+    """Return the consignments that took packs of some series, oldest first; what was taken back whole is left out."""
+    moves = PackMove.objects.filter(unit__in=list(series))
+    gone = list(moves.filter(fate=GONE).select_related("step").order_by("pk"))
+    told = Consignment.objects.filter(pk__in={m.step_id for m in gone}).select_related("consignee")
+    consignments = {row.pk: row for row in told}
+    back: dict[tuple[int, int], int] = defaultdict(int)
+    for step, unit, count in moves.filter(fate=PackMove.Fate.RETURNED, step__corrects__isnull=False).values_list(
+        "step__corrects_id", "unit_id", "pack_count"
+    ):
+        back[step, unit] += count
+    sent = [one_sent(move, consignments[move.step_id], back[move.step_id, move.unit_id]) for move in gone]
+    return tuple(one for one in sent if one.returned_count < one.pack_count)
+
+
+def one_sent(move: PackMove, consignment: Consignment, returned_count: int) -> Sent:
+    """Return packs that went to one consignee."""
+    party, step = consignment.consignee, move.step
+    return Sent(
+        step=step.pk, entry=step.entry_id, series=move.unit_id, consignee=party.code, name=party.name,
+        contact=party.contact, document_no=consignment.document_no, carrier=consignment.carrier,
+        recipient=consignment.recipient, happened_at=step.happened_at, pack_count=move.pack_count, first_no=move.first_no, last_no=move.last_no,
+        returned_count=returned_count,
+    )
