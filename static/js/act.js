@@ -46,7 +46,7 @@ async function reached() {
 
 async function send(form) {
   form.dataset.sent = "yes";
-  say(form, form.dataset.sending);
+  say(form, form.dataset.sendWords);
   const there = await reached();
   tellHead(there);
   if (there) {

@@ -87,6 +87,12 @@ def test_the_pen_goes_to_the_first_line_and_after_errors_to_the_first_faulty_one
     assert "more lines" not in drawn(TubForm(sent(tub_mg="")))
 
 
+def test_a_line_that_a_link_filled_is_passed_over() -> None:
+    page = drawn(TubForm(initial={"pair": "SP4"}))
+    assert value_of(page, "pair") == "SP4"
+    assert pen(page) == ["tub_mg"]
+
+
 def test_the_pen_finds_a_strip_too() -> None:
     page = drawn(TubForm(sent(hopper="")))
     assert pen(page) == ["hopper"]

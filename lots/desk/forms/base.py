@@ -167,10 +167,13 @@ class ActForm(forms.Form):
 
     @property
     def pen(self) -> str:
-        """Where the pen is when the page opens: the first faulty line, else the first of all. A question keeps it."""
+        """Where the pen is when the page opens: the first faulty line, else the first that is still empty. A question and
+        a refusal of the whole keep it."""
         if self.question or self.non_field_errors():
             return ""
-        return next(iter([*self.faulty, *self.fields]), "")
+        seen = [name for name in self.fields if not self[name].is_hidden]
+        empty = [name for name in seen if not self.is_bound and not self[name].initial]
+        return next(iter([*self.faulty, *empty, *seen]), "")
 
     def line(self, name: str) -> Line:
         """Return one line as the page draws it."""
