@@ -136,7 +136,8 @@ def restore(source: Path, *, over: bool = False) -> dict[str, Any]:
         raise BackupFault(f"{source} is a copy from {facts['engine']}; this book stands on {connection.vendor}")
     here = book_size()
     if here > facts["size"] and not over:
-        raise BackupFault(f"The book has {here} entries, the copy {facts['size']}. {here - facts['size']} would be lost; say --over to do it")
+        gone = here - facts["size"]
+        raise BackupFault(f"The book has {here} entries, the copy {facts['size']}. {gone} would be lost; say --over to do it")
     put_back(source)
     now = tree_words()
     if (now["size"], now["root"]) != (facts["size"], facts["root"]):

@@ -75,7 +75,8 @@ def complete_registers(data: dict[str, Any]) -> None:
 def consignments(data: dict[str, Any]) -> Iterator[Recorded]:
     """Yield the consignments; the packs are named by their kind."""
     ref = data["consignments_of"]
-    series = {u.product.kind: u.lot.code for u in PackedUnit.objects.filter(lot__maker_ref=ref, retained=False).select_related("lot", "product")}
+    units = PackedUnit.objects.filter(lot__maker_ref=ref, retained=False).select_related("lot", "product")
+    series = {u.product.kind: u.lot.code for u in units}
     for i, row in enumerate(data["consignments"]):
         packs = [dispatch.Packs(series[p["series"]], p["pack_count"], p.get("first_no")) for p in row["packs"]]
         asked = {"consignee": row["consignee"], "packs": packs, "document_no": row["document_no"], "carrier": row["carrier"]}

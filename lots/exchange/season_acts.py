@@ -30,7 +30,7 @@ class Recorded:
     asked: dict[str, Any]
 
 
-def mg(kg: Decimal | float | int) -> int:
+def mg(kg: Decimal | float) -> int:
     """Return kilograms as milligrams."""
     return int((Decimal(str(kg)) * 1_000_000).to_integral_value())
 
@@ -155,7 +155,7 @@ class SeasonActs:
     def powder_scale(self, run: dict[str, Any], side: str = "inp") -> str:
         """Return the scale that a run was weighed on."""
         line = self.season.line(f"mill {run['job']} pair {run['pair']}", side, "charges" if side == "inp" else "tubs")
-        return str(line[3]) if line else sorted(self.season.data["meta"]["scales"])[-1]
+        return str(line[3]) if line else max(self.season.data["meta"]["scales"])
 
     def close(self, job: str, pair: int) -> Recorded:
         """Return the close of a run; the left-over of each pair stands in its balance node."""

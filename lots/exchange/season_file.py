@@ -119,7 +119,8 @@ def read_season(path: Path) -> Season:
         plain = json.loads(text, parse_constant=refuse_constant)
     except ValueError as fault:
         raise BrokenSeason(f"{path.name} is not JSON: {fault}.") from fault
-    errors = sorted(Draft202012Validator(FORM, format_checker=FormatChecker()).iter_errors(plain), key=lambda e: list(map(str, e.absolute_path)))
+    form = Draft202012Validator(FORM, format_checker=FormatChecker())
+    errors = sorted(form.iter_errors(plain), key=lambda e: list(map(str, e.absolute_path)))
     if errors:
         raise BrokenSeason(f"{path.name}, {place(errors[0].absolute_path)}: {errors[0].message}.")
     data = json.loads(text, parse_float=Decimal)

@@ -3,19 +3,40 @@
 `BOOK` lists the append-only tables in an order in which rows can be inserted; `DERIVED` those that a command rebuilds.
 """
 
+from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
 from lots.models.holds import Hold
 from lots.models.packs import PackedUnit, PackMove
-from lots.models.registers import (
-    Cultivar, Equipment, FieldPlot, House, MoistureRule, Party, Planting, Product, Register, Scale, Screen, Staff,
-    StageExpectation, StonePair,
-)
+from lots.models.registers import Cultivar, FieldPlot, House, Party, Planting, Register, Staff
 from lots.models.spine import Flow, JournalEntry, Lot, LotEntry, Step
 from lots.models.stages import (
-    CleanDown, Consignment, Detail, DriedLeafLot, FieldTreatment, HarvestFlush, LeafDrying, MillingClose, MillingRun,
-    MillingTub, PackingRun, Refining, Shading, SievePass, StockCount,
+    CleanDown,
+    Consignment,
+    Detail,
+    DriedLeafLot,
+    FieldTreatment,
+    HarvestFlush,
+    LeafDrying,
+    MillingClose,
+    MillingRun,
+    MillingTub,
+    PackingRun,
+    Refining,
+    Shading,
+    SievePass,
+    StockCount,
 )
 from lots.models.working import (
-    ActKey, Composition, Edge, HoldReach, JournalHead, Opening, Origin, PackFace, PackSecret, PrivateValue, Stock,
+    ActKey,
+    Composition,
+    Edge,
+    HoldReach,
+    JournalHead,
+    Opening,
+    Origin,
+    PackFace,
+    PackSecret,
+    PrivateValue,
+    Stock,
 )
 
 REGISTERS = (
@@ -33,10 +54,57 @@ BOOK = (JournalEntry, *WRITTEN, LotEntry)
 DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
 
 __all__ = [
-    "BOOK", "DERIVED", "ActKey", "DETAILS", "REGISTERS", "WRITTEN", "CleanDown", "Composition", "Consignment", "Cultivar", "Detail",
-    "DriedLeafLot", "Edge", "Equipment", "FieldPlot", "FieldTreatment", "Flow", "HarvestFlush", "Hold", "HoldReach", "House",
-    "JournalEntry", "JournalHead", "LeafDrying", "Lot", "LotEntry", "MillingClose", "MillingRun", "MillingTub",
-    "MoistureRule", "Opening", "Origin", "PackFace", "PackMove", "PackSecret", "PackedUnit", "PackingRun", "Party",
-    "Planting", "PrivateValue", "Product", "Refining", "Register", "Scale", "Screen", "Shading", "SievePass", "Staff",
-    "StageExpectation", "Step", "StockCount", "Stock", "StonePair",
+    "BOOK",
+    "DERIVED",
+    "DETAILS",
+    "REGISTERS",
+    "WRITTEN",
+    "ActKey",
+    "CleanDown",
+    "Composition",
+    "Consignment",
+    "Cultivar",
+    "Detail",
+    "DriedLeafLot",
+    "Edge",
+    "Equipment",
+    "FieldPlot",
+    "FieldTreatment",
+    "Flow",
+    "HarvestFlush",
+    "Hold",
+    "HoldReach",
+    "House",
+    "JournalEntry",
+    "JournalHead",
+    "LeafDrying",
+    "Lot",
+    "LotEntry",
+    "MillingClose",
+    "MillingRun",
+    "MillingTub",
+    "MoistureRule",
+    "Opening",
+    "Origin",
+    "PackFace",
+    "PackMove",
+    "PackSecret",
+    "PackedUnit",
+    "PackingRun",
+    "Party",
+    "Planting",
+    "PrivateValue",
+    "Product",
+    "Refining",
+    "Register",
+    "Scale",
+    "Screen",
+    "Shading",
+    "SievePass",
+    "Staff",
+    "StageExpectation",
+    "Step",
+    "Stock",
+    "StockCount",
+    "StonePair",
 ]

@@ -24,7 +24,7 @@ WINDOW_S = 60
 @lru_cache(maxsize=2)
 def salt_of(day: int) -> bytes:
     """Return a random salt that lives as long as the process and the day."""
-    return secrets.token_bytes(16)
+    return secrets.token_bytes(16) + day.to_bytes(4, "big")
 
 
 def is_too_fast(request: HttpRequest) -> bool:

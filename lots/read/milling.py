@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
 from lots.models import Equipment, Flow, MillingClose, MillingRun, Step, StonePair
 from lots.read.rows import row, values
-
 
 NOT_TAKEN_BACK = "NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = {step} AND b.part = 'reverse')"
 NEWEST_RUN = f"""
@@ -34,7 +34,7 @@ def with_end() -> Exists:
     )
 
 
-def standing_runs():  # type: ignore[no-untyped-def]  # a QuerySet: its type has no public name without stubs at run time
+def standing_runs() -> models.QuerySet[MillingRun]:
     """Return the runs that were not taken back, each with ``closed``."""
     taken_back = Step.objects.filter(corrects=OuterRef("pk"), part="reverse")
     return (

@@ -22,8 +22,8 @@ def columns(model: type[models.Model]) -> str:
 
 
 @cache
-def converters(model: type[models.Model], vendor: str) -> tuple[tuple[int, Any, tuple[Converter, ...]], ...]:
-    """Return what turns the engine's values into the fields' values: (position, expression, functions)."""
+def converters(model: type[models.Model]) -> tuple[tuple[int, Any, tuple[Converter, ...]], ...]:
+    """Return what turns an engine's values into the fields' values: (position, expression, functions)."""
     found = []
     for i, field in enumerate(model._meta.concrete_fields):
         col = field.get_col(model._meta.db_table)
@@ -43,7 +43,7 @@ def values(sql: str, params: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
 def rows(model: type[M], tail: str, params: Sequence[Any] = ()) -> list[M]:
     """Return model rows by what follows ``FROM table`` (joins, condition, order)."""
     table = model._meta.db_table
-    found = values(f"SELECT {columns(model)} FROM {table} {tail}", params)  # noqa: S608  # the text is ours, values are bound
+    found = values(f"SELECT {columns(model)} FROM {table} {tail}", params)  # the text is ours, values are bound
     names = [f.attname for f in model._meta.concrete_fields]
     return [model.from_db(connection.alias, names, converted(model, row)) for row in found]
 
@@ -51,7 +51,7 @@ def rows(model: type[M], tail: str, params: Sequence[Any] = ()) -> list[M]:
 def converted(model: type[models.Model], row: Sequence[Any]) -> list[Any]:
     """Return a row with the engine's values turned into the fields' values."""
     fields = list(row)
-    for i, col, functions in converters(model, connection.vendor):
+    for i, col, functions in converters(model):
         for function in functions:
             fields[i] = function(fields[i], col, connection)
     return fields

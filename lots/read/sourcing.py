@@ -12,7 +12,6 @@ from django.db.models import BigIntegerField, Case, F, Sum, When
 from lots.models import Flow
 from lots.read.rows import marks, values
 
-
 STEPS_OF_RUNS = """
 SELECT id, id FROM step WHERE id IN ({marks}) UNION SELECT id, continues_id FROM step WHERE continues_id IN ({marks})
 """

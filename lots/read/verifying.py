@@ -17,7 +17,7 @@ from lots.journal.commitments import opens
 from lots.journal.entries import check_chain
 from lots.journal.errors import JournalError
 from lots.journal.tree import Frontier, leaf_hash, root
-from lots.models import WRITTEN, JournalEntry, JournalHead, LotEntry, PrivateValue
+from lots.models import WRITTEN, DriedLeafLot, JournalEntry, JournalHead, Lot, LotEntry, PrivateValue
 from lots.models.written import moment, named_relations, written
 from lots.read.verifying_derived import derived_faults
 
@@ -31,7 +31,7 @@ def verify_book(tell: Tell = lambda *_: None) -> list[str]:
     faults: list[str] = []
     leaves: list[bytes] = []
     whole = JournalEntry.objects.count()
-    for entries in chunks(whole):
+    for entries in chunks():
         faults += check_entries(entries, leaves)
         faults += walk.take(entries)
         tell("entries", len(leaves), whole)
@@ -46,13 +46,13 @@ def what_follows(faults: Sequence[str], tell: Tell) -> list[str]:
     """Return the faults of the derived tables; on a book whose rows are broken they may not be workable at all."""
     try:
         return derived_faults(tell)
-    except Exception as broken:  # noqa: BLE001  # any error can follow from a broken row; without one it is ours to mend
+    except Exception as broken:  # any error can follow from a broken row; without one it is ours to mend
         if not faults:
             raise
         return [f"What is derived cannot be worked out from such rows ({type(broken).__name__}: {broken})."]
 
 
-def chunks(whole: int) -> Iterator[Sequence[JournalEntry]]:
+def chunks() -> Iterator[Sequence[JournalEntry]]:
     """Yield the entries in order, some hundred at a time."""
     rows: list[JournalEntry] = []
     for entry in JournalEntry.objects.order_by("seq").iterator(chunk_size=CHUNK):
@@ -150,7 +150,8 @@ class _Rows:
         rows = LotEntry.objects.filter(entry__in=seqs).values_list("entry_id", "lot__code", "n")
         stand = {(seq, code): n for seq, code, n in rows}
         return [
-            f"lot_entry of lot {code} (entry {seq}): stands as {show(stand.get((seq, code)))}, the journal says {show(told.get((seq, code)))}."
+            f"lot_entry of lot {code} (entry {seq}): stands as {show(stand.get((seq, code)))}, "
+            f"the journal says {show(told.get((seq, code)))}."
             for seq, code in sorted(told.keys() | stand.keys())
             if told.get((seq, code)) != stand.get((seq, code))
         ]
@@ -180,8 +181,6 @@ def readable(entry: JournalEntry) -> dict[str, Any]:
 
 def pk_value(model: type[models.Model], key: Any) -> Any:
     """Return the database key of a row that the journal names (a dried leaf lot is named by its lot's code)."""
-    from lots.models import DriedLeafLot, Lot
-
     return Lot.objects.filter(code=key).values_list("pk", flat=True).first() if model is DriedLeafLot else key
 
 

@@ -9,7 +9,18 @@ from math import isclose
 
 from lots.genealogy.composition import UNKNOWN, mix
 from lots.models import (
-    Composition, Edge, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
+    Composition,
+    Edge,
+    Flow,
+    HarvestFlush,
+    Hold,
+    HoldReach,
+    Lot,
+    Origin,
+    PackedUnit,
+    PackFace,
+    Step,
+    Stock,
 )
 from lots.read.faces import faces
 from lots.read.holding import held_steps, standing

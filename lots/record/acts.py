@@ -18,6 +18,7 @@ from lots.journal.entries import fingerprint
 from lots.models import ActKey, JournalEntry, JournalHead, Lot, Step
 from lots.models.written import moment
 from lots.read.rows import row
+from lots.record.deriving import derive
 from lots.record.errors import Refused
 from lots.record.writing import Writing
 
@@ -78,6 +79,7 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
                 writing = Writing(head, act.id, kind, act.badge, act.reason)
                 body(writing, **asked)
                 writing.finish(digest)
+                derive(writing)
                 return Receipt(writing.seq, kind, writing.step_id, tuple(lot.code for lot in writing.rows_of(Lot)))
 
         record.kind = kind  # type: ignore[attr-defined]

@@ -12,7 +12,20 @@ from django.db.models import Q
 
 from lots.genealogy.composition import UNKNOWN, mix
 from lots.models import (
-    DERIVED, Composition, Edge, FieldPlot, Flow, HarvestFlush, Hold, HoldReach, Lot, Origin, PackedUnit, PackFace, Step, Stock,
+    DERIVED,
+    Composition,
+    Edge,
+    FieldPlot,
+    Flow,
+    HarvestFlush,
+    Hold,
+    HoldReach,
+    Lot,
+    Origin,
+    PackedUnit,
+    PackFace,
+    Step,
+    Stock,
 )
 from lots.read.faces import faces
 from lots.read.holding import any_hold_stands, held_steps, holds_on_leaf_of, standing

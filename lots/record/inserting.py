@@ -15,7 +15,7 @@ def insert_fields(model: type[models.Model]) -> tuple[models.Field[object, objec
 
 
 @cache
-def insert_sql(model: type[models.Model], vendor: str) -> str:
+def insert_sql(model: type[models.Model]) -> str:
     """Return the statement that inserts one whole row of a table."""
     columns = [f.column for f in insert_fields(model)]
     quote = connection.ops.quote_name
@@ -39,4 +39,4 @@ def insert(rows: Sequence[models.Model]) -> None:
     fields = insert_fields(model)
     values = [[f.get_db_prep_save(getattr(r, f.attname), connection) for f in fields] for r in rows]
     with connection.cursor() as cursor:
-        cursor.executemany(insert_sql(model, connection.vendor), values)
+        cursor.executemany(insert_sql(model), values)

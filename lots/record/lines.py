@@ -113,7 +113,8 @@ class Lines:
         must_weigh(mass_mg, f"lot {lot}")
         if mass_mg > book_mg:
             self.writing.question(
-                f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. Look at the scale and the label again."
+                f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. "
+                "Look at the scale and the label again."
             )
         scale = self.scale_of(first) if whole else self.scale(weight.scale)  # type: ignore[union-attr]
         count = first.reading_count if whole else weight.reading_count  # type: ignore[union-attr]

@@ -66,7 +66,9 @@ def pack(
     judge(w, "packing")
 
 
-def add_series(w: Writing, lines: Lines, one: Series, run_no: int, first_no: int, day: dt.date, wet: dict[str, object], maker_ref: str) -> int:
+def add_series(
+    w: Writing, lines: Lines, one: Series, run_no: int, first_no: int, day: dt.date, wet: dict[str, object], maker_ref: str
+) -> int:
     """Open the lot and the row of one series; return the next free pack number."""
     product = in_force(Product, one.product, "products", "product")
     if one.pack_count < 1 or first_no + one.pack_count - 1 > MOST_PACKS:

@@ -6,7 +6,17 @@ import datetime as dt
 from typing import Any
 
 from lots.models import (
-    REGISTERS, Cultivar, Equipment, FieldPlot, House, Party, Register, Scale, Screen, Staff, StonePair,
+    REGISTERS,
+    Cultivar,
+    Equipment,
+    FieldPlot,
+    House,
+    Party,
+    Register,
+    Scale,
+    Screen,
+    Staff,
+    StonePair,
 )
 from lots.models.fields import SealedField
 from lots.record.acts import act

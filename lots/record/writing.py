@@ -18,7 +18,17 @@ from lots.journal.commitments import commit, new_salt
 from lots.journal.entries import LotLink, compose
 from lots.journal.tree import Frontier
 from lots.models import (
-    WRITTEN, ActKey, Flow, JournalEntry, JournalHead, Lot, LotEntry, PrivateValue, Register, Staff, Step,
+    WRITTEN,
+    ActKey,
+    Flow,
+    JournalEntry,
+    JournalHead,
+    Lot,
+    LotEntry,
+    PrivateValue,
+    Register,
+    Staff,
+    Step,
 )
 from lots.models.written import moment, written
 from lots.read.rows import marks, row, values
@@ -131,9 +141,7 @@ class Writing:
     # end ------------------------------------------------------------------------------------------------------------
 
     def finish(self, digest: str) -> None:
-        """Compose the entry from the rows, then write everything and what is derived from it."""
-        from lots.record.deriving import derive
-
+        """Compose the entry from the rows, then write everything."""
         for step in self.rows_of(Step):
             step.questioned = " ".join(self.questions)[:400]
         links = self._links()
@@ -152,7 +160,6 @@ class Writing:
             insert(self._rows[model])
         insert(numbered)
         insert([ActKey(act_id=self.act_id, seq=self.seq, fingerprint=digest)])
-        derive(self)
 
     def _act(self) -> dict[str, Any]:
         rows = {m._meta.db_table: [written(r) for r in self._rows[m]] for m in WRITTEN if self._rows[m]}

@@ -17,7 +17,7 @@ from lots.management.progress import Progress
 from lots.models import PackedUnit, PackSecret
 from lots.record.accounts import open_account
 
-PASSWORD = "stone-and-leaf"  # noqa: S105  # the demo's own, printed on the screen; no account exists outside the demo
+PASSWORD = "stone-and-leaf"  # the demo's own, printed on the screen; no account exists outside the demo
 ACCOUNTS = (
     ("clerk", "D"), ("packing", "F"), ("quality", "C"), ("recall_lead", "B"), ("auditor", ""), ("administrator", "A"),
 )
@@ -38,7 +38,8 @@ class Command(BaseCommand):
         fixtures = settings.BASE_DIR / "fixtures"
         with Progress(quiet=options["verbosity"] == 0, always=True) as progress:
             new = load_demo(
-                fixtures / "demo_season.json", fixtures / "demo_desk.json", lambda done, whole: progress.tell("loading the season", done, whole)
+                fixtures / "demo_season.json", fixtures / "demo_desk.json",
+                lambda done, whole: progress.tell("loading the season", done, whole),
             )
         for role, badge in ACCOUNTS:
             login = role.replace("_", "-")

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from lots.management.progress import Progress
 
 from lots.exchange.season import BrokenSeason, load
+from lots.management.progress import Progress
 
 
 class Command(BaseCommand):
@@ -27,7 +27,10 @@ class Command(BaseCommand):
         """Load and say how many acts were recorded."""
         with Progress(quiet=options["verbosity"] == 0) as progress:
             try:
-                count = load(options["file"], {"name": options["house"]}, options["valley"], tell=lambda done, whole: progress.tell("acts", done, whole))
+                count = load(
+                    options["file"], {"name": options["house"]}, options["valley"],
+                    tell=lambda done, whole: progress.tell("acts", done, whole),
+                )
             except BrokenSeason as fault:
                 raise CommandError(f"Nothing was loaded. {fault}.") from fault
         self.stdout.write(f"{count} acts recorded from {options['file'].name}.")
