@@ -6,6 +6,7 @@ from lots.drawing import flow_tall as tall
 from lots.drawing import flow_wide as wide
 from lots.drawing.flow_columns import least_width
 from lots.drawing.flow_plan import plan
+from lots.drawing.flow_tall_parts import PHONE, SHEET
 from lots.drawing.paper import on_paper
 from lots.drawing.svg import checked_prefix, hatch, picture, text
 from lots.drawing.words import ENGLISH, Words
@@ -40,11 +41,11 @@ def flow_wide(season: SeasonFlow, prefix: str, *, described_by: str = "", words:
 
 def flow_tall(season: SeasonFlow, prefix: str, *, described_by: str = "", words: Words = ENGLISH) -> str:
     """The season from top to bottom, 340 drawing units wide, for narrow screens; arguments as for ``flow_wide``."""
-    drawn = plan(season, tall.PHONE.ribbon, words)
+    drawn = plan(season, PHONE.ribbon, words)
     if not drawn.stations:
         return _empty(prefix, "only-tall", season, described_by, words)
-    laid = tall.lay_out(drawn, tall.PHONE, words)
-    return picture(hatch(prefix) + tall.body(laid, prefix), view=(0, 0, tall.PHONE.width, laid.height), class_="only-tall",
+    laid = tall.lay_out(drawn, PHONE, words)
+    return picture(hatch(prefix) + tall.body(laid, prefix), view=(0, 0, PHONE.width, laid.height), class_="only-tall",
                    prefix=prefix, title=season.summary, described_by=described_by)
 
 
@@ -59,7 +60,7 @@ def flow_paper(season: SeasonFlow, prefix: str, *, described_by: str = "", words
         laid = wide.lay_out(drawn, PAPER, words)
         inside, high = wide.body(laid, prefix), laid.height
     elif drawn.stations:
-        frame = tall.SHEET
+        frame = SHEET
         down = tall.lay_out(plan(season, frame.ribbon, words), frame, words)
         inside, high = tall.body(down, prefix), down.height
     else:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
-from lots.drawing.flow_plan import Plan, Slice, Station, Stroke
+from lots.drawing.flow_slices import Plan, Slice, Station, Stroke
 from lots.drawing.labels import natural_width
 from lots.drawing.metrics import longest, wrap
 

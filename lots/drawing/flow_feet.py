@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lots.drawing.flow_columns import Columns, is_broad, starts
-from lots.drawing.flow_plan import Plan, Slice, Station
+from lots.drawing.flow_slices import Plan, Slice, Station
 from lots.drawing.labels import Label, label_for, natural_width
 from lots.drawing.ribbons import TURN
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from lots.drawing.flow_columns import GAP, Columns, entry_reach, half_name, names
-from lots.drawing.flow_plan import Plan, Slice, Station
+from lots.drawing.flow_slices import Plan, Slice, Station
 from lots.drawing.labels import Bounds, Label, label_for, natural_width
 from lots.drawing.metrics import wrap
 from lots.drawing.svg import text
@@ -85,9 +85,10 @@ class Caption:
     aside: float
     offset: float
 
-    def on_ribbon(self, piece_px: float) -> bool:
+    def on_ribbon(self) -> bool:
+        """Whether the words find room on the ribbon itself."""
         label = label_for(self.piece, 0, 0, self.room)
-        return label.high + 6 <= piece_px and label.wide <= self.room + 0.1
+        return label.high + 6 <= self.piece.true_px and label.wide <= self.room + 0.1
 
 
 def _joint_px(station: Station, following: Station) -> float:
@@ -112,7 +113,7 @@ def captions(plan: Plan, places: Columns) -> list[Caption]:
 
 def lane(found: Sequence[Caption], bottom: float) -> list[Label]:
     """Words that do not fit on their ribbons, in a band that stands on ``bottom``."""
-    aside = [c for c in found if not c.on_ribbon(c.piece.true_px)]
+    aside = [c for c in found if not c.on_ribbon()]
     placed: list[Label] = []
     for left in sorted({c.left for c in aside}):
         stack = [label_for(c.piece, left - 6, 0, c.aside + 4) for c in aside if c.left == left]
@@ -130,7 +131,7 @@ def lane_high(found: Sequence[Caption]) -> float:
 
 def on_ribbons(found: Sequence[Caption], top: float) -> list[Label]:
     """Words that stand on their ribbons, in the middle of their height."""
-    fitting = [c for c in found if c.on_ribbon(c.piece.true_px)]
+    fitting = [c for c in found if c.on_ribbon()]
     labels = [label_for(c.piece, c.left, 0, c.room) for c in fitting]
     tops = [top + c.offset + (c.piece.true_px - label.high) / 2 for c, label in zip(fitting, labels, strict=True)]
     return [label_for(c.piece, c.left, at, c.room) for c, at in zip(fitting, tops, strict=True)]

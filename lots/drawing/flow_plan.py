@@ -1,33 +1,16 @@
-"""What a season's flow drawing shows, before any place is given to it: slices with their words, width and stroke."""
+"""From a season's records to the slices of its drawing: words, scale, and what waits or joins between two stages."""
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from math import isfinite
 
-from lots.drawing.words import ENGLISH, NBSP, Words, decimals_for, figure, kilograms, share
+from lots.drawing.flow_slices import THIN, Plan, Slice, Station, Stroke
+from lots.drawing.words import ENGLISH, Words, decimals_for, figure, share
 from lots.trade.season import Branch, SeasonFlow, StageFlow, Stream
+from lots.trade.units import MG_PER_KG, NBSP, kg_text
 from lots.trade.weighing import Verdict
-
-#: A slice thinner than this is drawn this wide and marked with an asterisk (drawing units).
-THIN = 2.5
-#: An empty stub at least this wide is drawn with two dashed edges, else with one dashed line (drawing units).
-HOLLOW = 5.0
-
-
-class Stroke(StrEnum):
-    """How a slice is drawn; the value is the class (or classes) of the stylesheet."""
-
-    RIBBON = "flow"
-    HATCHED = "hat"
-    SOLID = "loss"
-    USUAL = "usual"
-    BEYOND = "miss"
-    UNJUDGED = "edge out"
-
 
 _STROKES = {
     Branch.MAIN: Stroke.RIBBON, Branch.BY_PRODUCT: Stroke.HATCHED, Branch.DECLARED: Stroke.SOLID, Branch.SHELF: Stroke.RIBBON,
@@ -38,83 +21,8 @@ _LOWEST_FIRST = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Slice:
-    """One stream as drawn: its stroke, true width and words (``strong`` bold, ``plain`` below), mass in mg dry without sign."""
-
-    stroke: Stroke
-    mass_mg: float
-    true_px: float
-    strong: str
-    plain: tuple[str, ...]
-    verdict: Verdict | None = None
-
-    @property
-    def thin(self) -> bool:
-        return self.true_px < THIN
-
-    @property
-    def drawn_px(self) -> float:
-        return max(self.true_px, THIN)
-
-    @property
-    def dashed(self) -> bool:
-        return self.stroke in {Stroke.USUAL, Stroke.BEYOND, Stroke.UNJUDGED}
-
-    @property
-    def hollow(self) -> bool:
-        return self.dashed and self.true_px >= HOLLOW
-
-
-@dataclass(frozen=True, slots=True)
-class Station:
-    """One stage as drawn: ``mains`` run on, ``leaving`` turn away (lowest slice first), ``entering`` is what is too much;
-    ``stock`` joins between the stage before and this bar, ``waiting`` leaves between this bar and the next."""
-
-    name: str
-    note: str
-    input_px: float
-    mains: tuple[Slice, ...]
-    leaving: tuple[Slice, ...]
-    entering: tuple[Slice, ...]
-    stock: Slice | None = None
-    waiting: Slice | None = None
-
-    @property
-    def main_px(self) -> float:
-        return sum(s.true_px for s in self.mains)
-
-    @property
-    def entering_px(self) -> float:
-        return sum(s.true_px for s in self.entering)
-
-    @property
-    def out_px(self) -> float:
-        return self.main_px + sum(s.true_px for s in self.leaving)
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The whole drawing: stations in order, what came in before the first, the scale, and whether anything is too thin."""
-
-    stations: tuple[Station, ...]
-    source: Slice | None
-    px_per_mg: float
-    decimals: int
-
-    @property
-    def any_thin(self) -> bool:
-        return any(s.thin and s.mass_mg > 0 for s in self.slices())
-
-    def slices(self) -> Iterable[Slice]:
-        """Every slice of the drawing but the first input, from left to right."""
-        for station in self.stations:
-            between = (s for s in (station.stock, station.waiting) if s)
-            yield from (*station.entering, *station.mains, *station.leaving, *between)
-
-
 def finite(mass_mg: float) -> float:
-    """The mass where there is one; a sum that could not be formed counts as nothing drawn."""
+    """The mass in mg where there is one; a sum that could not be formed counts as nothing drawn."""
     return mass_mg if isfinite(mass_mg) else 0.0
 
 
@@ -145,7 +53,7 @@ class _Pen:
 
     def kg(self, mass_mg: float) -> str:
         star = f"{NBSP}*" if 0 < mass_mg * self.px_per_mg < THIN else ""
-        return kilograms(mass_mg, self._decimals(mass_mg)) + star
+        return kg_text(mass_mg, self._decimals(mass_mg)) + star
 
     def _decimals(self, mass_mg: float) -> int:
         """More decimals for a mass that would be written as nothing."""
@@ -172,7 +80,7 @@ class _Pen:
             return (self.words.cannot,)
         if stream.usual_mg is None:
             return ()
-        return (self.words.usual.format(kg=figure(stream.usual_mg / 1e6, self.decimals)),)
+        return (self.words.usual.format(kg=figure(stream.usual_mg / MG_PER_KG, self.decimals)),)
 
     def between(self, mass_mg: float, label: str) -> Slice:
         return Slice(Stroke.RIBBON, mass_mg, mass_mg * self.px_per_mg, label, (self.kg(mass_mg),))
@@ -226,15 +134,20 @@ def _joined(stations: list[Station], stages: tuple[StageFlow, ...], pen: _Pen) -
     return tuple(stations)
 
 
+def weighed_stages(season: SeasonFlow) -> tuple[StageFlow, ...]:
+    """Stages at which anything has been weighed; the others are not drawn yet."""
+    return tuple(s for s in season.stages if finite(s.input_mg) > 0 or any(finite(x.dry_mg) != 0 for x in s.streams))
+
+
 def plan(season: SeasonFlow, height_px: float, words: Words = ENGLISH) -> Plan:
     """Slices of a season at one scale: the stage with most mass is ``height_px`` drawing units wide."""
-    largest = max((_largest_mg(s) for s in season.stages), default=0.0)
+    stages = weighed_stages(season)
+    largest = max((_largest_mg(s) for s in stages), default=0.0)
     pen = _Pen(height_px / largest if largest > 0 else 0.0, decimals_for(largest), words)
-    stations = _joined([_station(s, pen) for s in season.stages], season.stages, pen)
-    first = season.stages[0] if season.stages else None
-    mass = finite(first.input_mg) if first else 0.0
+    stations = _joined([_station(s, pen) for s in stages], stages, pen)
+    mass = finite(stages[0].input_mg) if stages else 0.0
     kg = words.dry.format(kg=pen.kg(mass))
-    source = Slice(Stroke.RIBBON, mass, mass * pen.px_per_mg, first.input_label, (kg,)) if first and mass > 0 else None
+    source = Slice(Stroke.RIBBON, mass, mass * pen.px_per_mg, stages[0].input_label, (kg,)) if mass > 0 else None
     return Plan(stations, source, pen.px_per_mg, pen.decimals)
 
 
@@ -245,4 +158,4 @@ def scale_bar(px_per_mg: float, decimals: int) -> tuple[float, str]:
     steps = (m * 10**e for e in range(16) for m in (1, 2, 5))
     mass_mg = next(m for m in steps if m * px_per_mg >= 24)
     need = next((d for d in range(7) if mass_mg % 10 ** (6 - d) == 0), decimals)
-    return mass_mg * px_per_mg, kilograms(mass_mg, need)
+    return mass_mg * px_per_mg, kg_text(mass_mg, need)

@@ -3,128 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from lots.drawing import ribbons
 from lots.drawing.flow_columns import NAME_SIZE
-from lots.drawing.flow_plan import Plan, Slice, Station, Stroke
+from lots.drawing.flow_slices import Plan, Slice, Station, Stroke
+from lots.drawing.flow_tall_parts import BAR, Arm, Frame, Length, Tall, Title
 from lots.drawing.flow_wide import Scale, scale_words, stroked
-from lots.drawing.labels import Bounds, Label, label_for, line_for
-from lots.drawing.metrics import longest, wrap
-from lots.drawing.svg import path, rect, text
+from lots.drawing.metrics import wrap
+from lots.drawing.svg import path, rect
 from lots.drawing.words import Words
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """Measures of a tall drawing: its width, the left edge and greatest width of ribbons, where arms end, where words begin."""
-
-    width: float
-    left: float
-    ribbon: float
-    arm_end: float
-    words: float
-    one_line: bool = False
-
-    def label(self, piece: Slice, x: float, top: float, room: float) -> Label:
-        """Words of a slice, on one line where this drawing has the room."""
-        return (line_for if self.one_line else label_for)(piece, x, top, room)
-
-
-PHONE = Frame(width=340, left=6, ribbon=146, arm_end=169, words=177)
-SHEET = Frame(width=800, left=8, ribbon=360, arm_end=420, words=434, one_line=True)
-_BAR = 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class Arm:
-    """A slice that leaves to the right or comes in from there: its place on the bar at ``bar``, and its height ``top``."""
-
-    piece: Slice
-    bar: float
-    left: float
-    top: float
-    label: Label
-    comes_in: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Title:
-    """A stage's name and note beside its bar."""
-
-    x: float
-    top: float
-    name: tuple[str, ...]
-    note: tuple[str, ...]
-
-    @property
-    def bounds(self) -> Bounds:
-        wide = max(longest(self.name, NAME_SIZE), longest(self.note, 13))
-        return (self.x, self.top, self.x + wide, self.top + 22.0 * len(self.name) + 17.0 * len(self.note))
-
-    def svg(self) -> str:
-        """Name and note as markup."""
-        under = self.top + 22.0 * len(self.name)
-        words = [text(self.x, self.top + 17 + 22 * i, line, "t-l") for i, line in enumerate(self.name)]
-        return "".join(words + [text(self.x, under + 12 + 17 * i, line, "t-s") for i, line in enumerate(self.note)])
-
-
-@dataclass(frozen=True, slots=True)
-class Length:
-    """One ribbon from bar to bar, narrower from ``turn`` on where some of it is not taken on."""
-
-    left: float
-    px: float
-    top: float
-    bottom: float
-    turn: float
-    kept: float
-    arm: float | None = None
-
-
-@dataclass(slots=True)
-class Tall:
-    """The tall drawing while it is laid out, and with everything in its place: tests measure it."""
-
-    frame: Frame
-    y: float = 0.0
-    bars: list[tuple[float, float]] = field(default_factory=list)
-    titles: list[Title] = field(default_factory=list)
-    lengths: list[Length] = field(default_factory=list)
-    arms: list[Arm] = field(default_factory=list)
-    captions: list[Label] = field(default_factory=list)
-    forked: list[Slice] = field(default_factory=list)
-    scale: Scale | None = None
-    height: float = 0.0
-
-    @property
-    def room(self) -> float:
-        return self.frame.width - self.frame.words - 2
-
-    def labels(self) -> list[Label]:
-        """Every block of words but the stage names and the scale."""
-        return [*(a.label for a in self.arms), *self.captions]
-
-    def arm(self, piece: Slice, bar: float, left: float, *, comes_in: bool = False) -> Arm:
-        """Puts an arm with its words at the next free height and moves on below both."""
-        label = self.frame.label(piece, self.frame.words, 0, self.room)
-        top = max(self.y + max(label.high - piece.drawn_px, 0.0) / 2, bar + ribbons.TURN + 4 if not comes_in else 0.0)
-        words = self.frame.label(piece, self.frame.words, top + (piece.drawn_px - label.high) / 2, self.room)
-        arm = Arm(piece, bar, left, top, words, comes_in)
-        self.arms.append(arm)
-        self.y = max(top + piece.drawn_px, words.bounds[3]) + 8
-        return arm
-
-    def caption(self, piece: Slice, left: float, clear: float, between: tuple[float, float]) -> None:
-        """Words of a ribbon: on it where it is wide enough, else to the right of ``clear``, below all arms."""
-        label = label_for(piece, left + 9, 0, piece.true_px - 14)
-        if piece.true_px > 60 and label.wide <= piece.true_px - 14 and label.high <= between[1] - between[0]:
-            top = between[0] + (between[1] - between[0] - label.high) / 2
-            self.captions.append(label_for(piece, left + 9, top, piece.true_px - 14))
-            return
-        words = self.frame.label(piece, clear + 9, self.y, self.frame.width - clear - 11)
-        self.captions.append(words)
-        self.y = words.bounds[3] + 8
 
 
 def _title(laid: Tall, station: Station, bar: float) -> None:
@@ -138,7 +26,7 @@ def _title(laid: Tall, station: Station, bar: float) -> None:
 
 def _bar(laid: Tall, station: Station) -> float:
     """Puts the bar of a stage at the next free height."""
-    bar = laid.y + _BAR
+    bar = laid.y + BAR
     widest = max(station.input_px + station.entering_px, station.out_px)
     laid.bars.append((bar, laid.frame.left + max(widest, 1.0) + 4))
     return bar
@@ -181,7 +69,7 @@ def _waiting(laid: Tall, station: Station) -> Arm | None:
 
 def _captions(laid: Tall, station: Station, bar: float) -> None:
     left, clear = laid.frame.left, laid.frame.left + station.main_px
-    below = bar + _BAR + 6
+    below = bar + BAR + 6
     for piece in station.mains:
         laid.caption(piece, left, clear, (below, max(laid.y, below + 46)))
         left += piece.true_px
@@ -274,7 +162,7 @@ def _length(n: Length, end: float) -> str:
 def body(laid: Tall, prefix: str) -> str:
     """The drawing as markup, without its outer element."""
     left = laid.frame.left - 4
-    bars = [rect(left, y - _BAR, right - left, 2 * _BAR, "ink") for y, right in laid.bars]
+    bars = [rect(left, y - BAR, right - left, 2 * BAR, "ink") for y, right in laid.bars]
     end = laid.frame.arm_end
     arms = [_arm(a, end, prefix) for a in laid.arms if not any(a.piece is f for f in laid.forked)]
     parts = [*(_length(n, end) for n in laid.lengths), *arms, *bars]

@@ -8,7 +8,8 @@ from lots.drawing import ribbons
 from lots.drawing.flow_columns import Columns, columns
 from lots.drawing.flow_feet import Foot, feet, ribbon_blocks, stubs
 from lots.drawing.flow_head import Entry, captions, entries, entries_high, lane, lane_high, name_bounds, named, names_high, on_ribbons
-from lots.drawing.flow_plan import Plan, Slice, Station, Stroke, scale_bar
+from lots.drawing.flow_plan import scale_bar
+from lots.drawing.flow_slices import Plan, Slice, Station, Stroke
 from lots.drawing.labels import Bounds, Label
 from lots.drawing.metrics import width as words_width
 from lots.drawing.svg import path, rect, text

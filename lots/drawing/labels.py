@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lots.drawing.flow_plan import Slice
+from lots.drawing.flow_slices import Slice
 from lots.drawing.marks import mark_at
 from lots.drawing.metrics import longest, wrap
 from lots.drawing.svg import text

@@ -5,9 +5,10 @@ from __future__ import annotations
 from lots.drawing.lineage_around import Way, courses, drawn
 from lots.drawing.lineage_arrows import Piece, around_piece, chain_piece, note_piece
 from lots.drawing.lineage_boxes import SCREEN, SHEETS, Frame, box_svg
-from lots.drawing.lineage_layout import Band, Layout, begin, finish, headings
+from lots.drawing.lineage_layout import Layout, begin, finish, headings
 from lots.drawing.lineage_links import hops
 from lots.drawing.lineage_pages import PAGE_MM, PAGE_WIDE, pages
+from lots.drawing.lineage_parts import Band
 from lots.drawing.metrics import longest, width
 from lots.drawing.paper import on_paper
 from lots.drawing.ribbons import d
@@ -50,7 +51,7 @@ def heading_pieces(layout: Layout) -> list[Piece]:
     return found
 
 
-def _name_height(layout: Layout, band: Band) -> float:
+def _name_height(band: Band) -> float:
     """A tier's name stands on the first thing of its first two columns, under which it would else hang in the air."""
     tops = [row.y - high / 2 for row in band.rows for column, high in row.heights.items() if column <= 1]
     return band.top + max(min(tops, default=0.0), 0.0) - 12
@@ -60,7 +61,7 @@ def band_pieces(layout: Layout, words: Words) -> list[Piece]:
     """The name of each tier, and the faint rule between two."""
     names, found = tier_names(words), []
     for i, band in enumerate(layout.bands):
-        y = _name_height(layout, band)
+        y = _name_height(band)
         if i:
             found.append(Piece((0, band.top - 41, layout.width, band.top - 39), path(d("M", 0, band.top - 40, "H", layout.width), "gl")))
         found.append(Piece((0, y - 15, width(names[band.tier]), y + 4), text(0, y, names[band.tier], "t-b")))

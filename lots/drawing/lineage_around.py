@@ -6,9 +6,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from lots.drawing.lineage_layout import CHANNEL, LANE, Band, Layout, word_width
+from lots.drawing.lineage_boxes import SMALL
+from lots.drawing.lineage_layout import Layout
 from lots.drawing.lineage_links import Around
 from lots.drawing.lineage_order import Row
+from lots.drawing.lineage_parts import CHANNEL, LANE, Band
+from lots.drawing.metrics import width
 
 
 class Way(StrEnum):
@@ -32,7 +35,7 @@ class Course:
     lane: int = 0
 
 
-def _stack(layout: Layout, band: Band, column: int) -> list[Row]:
+def _stack(band: Band, column: int) -> list[Row]:
     return sorted((r for r in band.rows if column in r.heights), key=lambda r: r.y)
 
 
@@ -43,10 +46,10 @@ def _clear(layout: Layout, around: Around, taken: set[str]) -> bool:
         return False
     upper, lower = sorted((source, target), key=lambda b: layout.bands.index(layout.band(b)))
     first, last = layout.bands.index(layout.band(upper)), layout.bands.index(layout.band(lower))
-    if any(_stack(layout, b, column) for b in layout.bands[first + 1:last]):
+    if any(_stack(b, column) for b in layout.bands[first + 1:last]):
         return False
-    return (_stack(layout, layout.bands[first], column)[-1] is layout.rows[upper.key]
-            and _stack(layout, layout.bands[last], column)[0] is layout.rows[lower.key])
+    return (_stack(layout.bands[first], column)[-1] is layout.rows[upper.key]
+            and _stack(layout.bands[last], column)[0] is layout.rows[lower.key])
 
 
 def _upper(layout: Layout, around: Around) -> Band:
@@ -77,9 +80,9 @@ def _give_room(layout: Layout, course: Course) -> None:
         return
     course.out_channel = _take_channel(layout, around.source.column + 1)
     if course.way is Way.BESIDE and around.words:
-        gap.beside = max(gap.beside, word_width(around) + 10)
+        gap.beside = max(gap.beside, width(around.words, SMALL) + 10)
     if course.way is Way.NEXT:
-        gap.below = max(gap.below, word_width(around))
+        gap.below = max(gap.below, width(around.words, SMALL))
     if course.way is Way.LANE:
         course.in_channel = _take_channel(layout, around.target.column)
         course.band = _upper(layout, around)
@@ -145,7 +148,7 @@ def _next(layout: Layout, course: Course) -> Drawn:
     return Drawn(points, "right", around.words, (gap.left + gap.strip + 2, y + 14))
 
 
-def _free_column(layout: Layout, course: Course, straights: set[int]) -> int:
+def _free_column(course: Course, straights: set[int]) -> int:
     """The column over whose place on the lane the words stand."""
     source, target = course.around.source.column, course.around.target.column
     passed = range(target, source + 1) if target < source else range(source + 1, target)
@@ -160,7 +163,7 @@ def _lane(layout: Layout, course: Course, straights: set[int]) -> Drawn:
     y = band.lane_top + LANE * course.lane + 18
     points = ((source[2], source[3] - 9), (out, source[3] - 9), (out, y), (into, y), (into, target[3] - 9),
               (target[0] - 1, target[3] - 9))
-    return Drawn(points, "right", around.words, (layout.lefts[_free_column(layout, course, straights)], y - 4))
+    return Drawn(points, "right", around.words, (layout.lefts[_free_column(course, straights)], y - 4))
 
 
 def drawn(layout: Layout, course: Course, straights: set[int]) -> Drawn:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from lots.drawing.lineage_around import Drawn
 from lots.drawing.lineage_boxes import SMALL
-from lots.drawing.lineage_layout import Gap, Layout, Note, note_left
+from lots.drawing.lineage_layout import Layout, note_left
 from lots.drawing.lineage_links import Chain, Hop, Side
+from lots.drawing.lineage_parts import Gap, Note
 from lots.drawing.metrics import width
 from lots.drawing.ribbons import d
 from lots.drawing.svg import path, text

@@ -6,100 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from lots.drawing.lineage_boxes import HEADING, SMALL, Frame, Sized, column_widths, sized
-from lots.drawing.lineage_links import (
-    BARE_HIGH,
-    WORDS_HIGH,
-    Around,
-    Hop,
-    Links,
-    Side,
-    hops,
-    links,
-    ports_high,
-    set_ports,
-    side_of,
-)
+from lots.drawing.lineage_links import BARE_HIGH, WORDS_HIGH, Links, Side, hops, links, ports_high, set_ports, side_of
 from lots.drawing.lineage_order import Row, arrange
-from lots.drawing.metrics import longest, width, wrap
+from lots.drawing.lineage_parts import Band, Gap, Note
+from lots.drawing.metrics import wrap
 from lots.trade.lineage import Box, Ending, LineageSheet, Tier
 
-#: Room for the curves of a gap whose arrows are not all level; room of a vertical line beside the boxes.
-CURVES = 34.0
-CHANNEL = 9.0
-LANE = 24.0
 _TIER_HEAD = 40.0
-_ENDING_PITCH = 18.0
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """The words of an ending, wrapped; ``led`` says that they stand level with their box."""
-
-    ending: Ending
-    box: Box
-    strong: tuple[str, ...]
-    plain: tuple[str, ...]
-    row: Row
-    led: bool
-
-    @property
-    def high(self) -> float:
-        return _ENDING_PITCH * (len(self.strong) + len(self.plain)) + 4
-
-    @property
-    def wide(self) -> float:
-        return max(longest(self.strong), longest(self.plain, SMALL))
-
-
-@dataclass(slots=True)
-class Band:
-    """One tier: where its boxes begin, how far its rows reach, and the lanes that run below them."""
-
-    tier: Tier
-    rows: list[Row]
-    reach: float = 0.0
-    top: float = 0.0
-    lanes: int = 0
-    notes: int = 0
-
-    @property
-    def lane_top(self) -> float:
-        return self.top + self.reach + 10
-
-    @property
-    def bottom(self) -> float:
-        return self.lane_top + LANE * (self.lanes + self.notes) + 14
-
-
-@dataclass(slots=True)
-class Gap:
-    """The room between two columns: a strip for vertical lines, then words, then curves (or curves, then words)."""
-
-    hops: list[Hop] = field(default_factory=list)
-    channels: int = 0
-    beside: float = 0.0
-    below: float = 0.0
-    side: Side = Side.SOURCE
-    left: float = 0.0
-
-    @property
-    def strip(self) -> float:
-        return (6 + CHANNEL * self.channels if self.channels else 0.0) + self.beside
-
-    @property
-    def level(self) -> bool:
-        return all(abs(h.start.y - h.end.y - h.port) < 0.5 for h in self.hops)
-
-    @property
-    def words(self) -> float:
-        lines = [w for h in self.hops if h.worded for w in (h.chain.arrow.above, h.chain.arrow.below)]
-        return max(longest(tuple(lines), SMALL), self.below)
-
-    @property
-    def wide(self) -> float:
-        words = self.words + 18 if self.words else 0.0
-        curves = 0.0 if self.level else CURVES
-        return self.strip + max(words + curves, 40.0)
 
 
 @dataclass(slots=True)
@@ -122,9 +35,11 @@ class Layout:
     height: float = 0.0
 
     def band(self, box: Box) -> Band:
+        """The band of a box's tier."""
         return next(b for b in self.bands if b.tier == box.tier)
 
     def middle(self, box: Box) -> float:
+        """The height of the middle of a box."""
         return self.band(box).top + self.rows[box.key].y
 
     def bounds(self, box: Box) -> tuple[float, float, float, float]:
@@ -133,6 +48,7 @@ class Layout:
         return (left, y - item.high / 2, left + item.wide, y + item.high / 2)
 
     def right(self, column: int) -> float:
+        """The right edge of a column."""
         return self.lefts[column] + self.wides[column]
 
 
@@ -250,8 +166,3 @@ def note_left(layout: Layout, note: Note) -> float:
     """Where the words of an ending begin: after its box, and after its bar where it has one."""
     gap = layout.gaps[note.box.column + 1]
     return gap.left + gap.strip + (62.0 if note.ending.barred and note.led else 14.0)
-
-
-def word_width(around: Around) -> float:
-    """Width of the words of an arrow that runs around boxes."""
-    return width(around.words, SMALL)

@@ -101,7 +101,7 @@ def spread(wishes: Sequence[float], apart: float, low: float, high: float) -> li
 
 def _level_lines(levels: Sequence[_Level], x: Axis, y: Axis) -> str:
     """Level lines with their words to the right; a word that had to move is tied to its line."""
-    places = spread([y.at(v.rate_g_per_h) for v in levels], _LINE, _TOP, y.start)
+    places = spread([y.at(v.rate_g_per_h) for v in levels], _LINE, _TOP, y.start - 4)
     out = ""
     for level, place in zip(levels, places, strict=True):
         at = y.at(level.rate_g_per_h)

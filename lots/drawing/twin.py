@@ -6,10 +6,11 @@ import itertools
 from dataclasses import dataclass, replace
 from math import isfinite
 
-from lots.drawing.flow_plan import difference_name, finite, gap_mg, main_mg, shown
-from lots.drawing.words import ENGLISH, MG_PER_KG, Words, decimals_for, figure, share, signed
+from lots.drawing.flow_plan import difference_name, finite, gap_mg, main_mg, shown, weighed_stages
+from lots.drawing.words import ENGLISH, Words, decimals_for, figure, share
 from lots.trade.lineage import Arrow, Box, LineageSheet, Tier
 from lots.trade.season import Branch, SeasonFlow, StageFlow, Stream
+from lots.trade.units import MG_PER_KG, number_text
 from lots.trade.weighing import Verdict
 
 
@@ -56,7 +57,8 @@ def _stream(stage: StageFlow, stream: Stream, decimals: int) -> FlowRow:
 def _difference(stage: StageFlow, stream: Stream, decimals: int, words: Words) -> FlowRow:
     known = isfinite(stream.dry_mg)
     usual = "" if stream.usual_mg is None else figure(stream.usual_mg / MG_PER_KG, decimals)
-    kg, part = (signed(stream.dry_mg / MG_PER_KG, decimals), share(abs(stream.dry_mg), finite(stage.input_mg))) if known else ("", "")
+    kg = number_text(stream.dry_mg / MG_PER_KG, decimals, signed=True) if known else ""
+    part = share(abs(stream.dry_mg), finite(stage.input_mg)) if known else ""
     return FlowRow(stage.name, difference_name(stream, stage.name, words), kg, part, usual, stream.verdict,
                    stream.dry_mg if known else None, difference=True)
 
@@ -87,9 +89,8 @@ def _ended(rows: list[FlowRow]) -> list[FlowRow]:
 def flow_rows(season: SeasonFlow, words: Words = ENGLISH) -> tuple[FlowRow, ...]:
     """The table under the flow drawing: every stream that is drawn, what waits or joins between stages, and every difference,
     also one of exactly nothing. Figures carry one decimal more than the drawing."""
-    inputs = [finite(s.input_mg) for s in season.stages]
-    decimals = min(decimals_for(max(inputs, default=0.0)) + 1, 6)
-    stages = season.stages
+    stages = weighed_stages(season)
+    decimals = min(decimals_for(max((finite(s.input_mg) for s in stages), default=0.0)) + 1, 6)
     before: list[list[FlowRow]] = [[] for _ in stages]
     after: list[list[FlowRow]] = [[] for _ in stages]
     for i, (left, right) in enumerate(itertools.pairwise(stages)):

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-NBSP = "\u00a0"
-MG_PER_KG = 1_000_000
+from lots.trade.units import MG_PER_KG, number_text, percent_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,23 +55,11 @@ def decimals_for(largest_mg: float) -> int:
     return 0 if kg >= 10_000 else 1 if kg >= 100 else 2 if kg >= 1 else 3 if kg >= 0.1 else 6
 
 
-def kilograms(mass_mg: float, decimals: int) -> str:
-    """A mass in kilograms with a no-break space before its unit, and a true minus."""
-    return f"{figure(mass_mg / MG_PER_KG, decimals)}{NBSP}kg"
-
-
 def figure(value: float, decimals: int) -> str:
-    """A figure with thousands parted, a true minus, and never minus zero."""
-    written = f"{value:,.{decimals}f}"
-    return written.lstrip("-") if not any(sign in "123456789" for sign in written) else written.replace("-", "\u2212")
-
-
-def signed(value: float, decimals: int) -> str:
-    """A difference: the sign is always shown, but for zero."""
-    written = figure(value, decimals)
-    return f"+{written}" if value > 0 and any(sign in "123456789" for sign in written) else written
+    """A figure with thousands parted and a true minus."""
+    return number_text(value, decimals)
 
 
 def share(part: float, whole: float) -> str:
     """A share of the whole in per cent with one decimal; no words where there is no whole."""
-    return f"{figure(100 * part / whole, 1)}{NBSP}%" if whole > 0 else ""
+    return percent_text(part / whole) if whole > 0 else ""
