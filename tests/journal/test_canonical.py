@@ -76,9 +76,10 @@ def test_text_in_another_normal_form_is_refused() -> None:
         canonical_bytes("e\u0301")
 
 
-def test_half_a_character_is_refused() -> None:
+@pytest.mark.parametrize("half", [0xD83C, 0xD800, 0xDFFF])
+def test_half_a_character_is_refused(half: int) -> None:
     with pytest.raises(JournalError, match="lone surrogate"):
-        canonical_bytes(["\ud83c"])
+        canonical_bytes([chr(half)])
 
 
 def test_words_and_numbers_of_an_enumeration_stand_as_their_values() -> None:
@@ -98,6 +99,12 @@ def test_depth_is_bounded() -> None:
     assert canonical_bytes(deep) == b"[" * DEPTH_MAX + b"0" + b"]" * DEPTH_MAX
     with pytest.raises(JournalError, match="nested"):
         canonical_bytes([deep])
+    named: object = 0
+    for _ in range(DEPTH_MAX):
+        named = {"a": named}
+    assert len(canonical_bytes(named)) == 6 * DEPTH_MAX + 1
+    with pytest.raises(JournalError, match="nested more than 32 levels"):
+        canonical_bytes({"a": named})
 
 
 @pytest.mark.parametrize(

@@ -115,6 +115,7 @@ def test_an_honest_chain_has_no_fault(touched: list[list[str]]) -> None:
 
 def test_a_missing_entry_is_named_once() -> None:
     assert check_chain([*HONEST[:4], *HONEST[5:]]) == ["Entry 4 is missing: the next one is entry 5."]
+    assert check_chain(HONEST[2:3])[0] == "Entries 0 to 1 are missing: the next one is entry 2."
     assert check_chain(HONEST[3:4])[0] == "Entries 0 to 2 are missing: the next one is entry 3."
 
 
