@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 from urllib.parse import unquote, urlsplit
 
 import pydyf
@@ -69,7 +69,7 @@ class Complaints(logging.Handler):
         if record.thread == self._thread_no:
             self.said.append(record.getMessage())
 
-    def __enter__(self) -> Complaints:
+    def __enter__(self) -> Self:
         """Begin to listen."""
         logging.getLogger("weasyprint").addHandler(self)
         return self

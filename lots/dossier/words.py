@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 from django.utils import timezone
-from django.utils.translation import get_language
+from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
 
 from lots.codes import lots as lot_codes
 from lots.trade.language import pick
