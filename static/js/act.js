@@ -26,7 +26,7 @@ function tellHead(reached) {
   place.dataset.words ??= place.textContent;
   const clock = new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   place.dataset.since = reached ? "" : place.dataset.since || clock;
-  const words = reached ? place.dataset.words : place.dataset.lost.replace("%s", place.dataset.since);
+  const words = reached ? place.dataset.words : place.dataset.lost.replace("{clock}", place.dataset.since);
   if (place.textContent !== words) place.textContent = words;
 }
 

@@ -17,7 +17,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.http import QueryDict
 from django.utils.functional import cached_property
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.fields import FigureField, MassField
@@ -116,7 +116,7 @@ class ActForm(forms.Form):
         """Clean. A form that lost its id is sent once more, because nobody can tell whether it was sent before."""
         super().full_clean()
         if self.is_bound and whole_id(one(self.data, ACT_ID)) is None:
-            self.add_error(None, _now("This page had lost the number of its entry. It has a new one: send it again."))
+            self.add_error(None, gettext("This page had lost the number of its entry. It has a new one: send it again."))
 
     def so_far(self) -> dict[str, Any]:
         """What is good yet of a form that is still being typed. Never raises."""
@@ -194,8 +194,8 @@ class ActForm(forms.Form):
         if others < 1:
             return ""
         if others == 1:
-            return _now("One more line below needs a hand.")
-        return _now("%d more lines below need a hand.") % others
+            return gettext("One more line below needs a hand.")
+        return gettext("%d more lines below need a hand.") % others
 
     @cached_property
     def lines(self) -> list[Line]:

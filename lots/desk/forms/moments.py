@@ -16,7 +16,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.widgets import Drawn, one
@@ -94,9 +94,9 @@ def answers(shown_at: dt.datetime) -> tuple[tuple[str, str, str, int], ...]:
     """Return value, word, clock and minutes ago of each answer on a page that was shown at this moment."""
     ago = shown_at - dt.timedelta(minutes=RECENTLY_MIN)
     return (
-        (NOW, _now("Now"), time_text(shown_at), 0),
-        (RECENTLY, _now("%(count)d minutes ago") % {"count": RECENTLY_MIN}, time_text(ago), RECENTLY_MIN),
-        (EARLIER, _now("Earlier"), "", 0),
+        (NOW, gettext("Now"), time_text(shown_at), 0),
+        (RECENTLY, gettext("%(count)d minutes ago") % {"count": RECENTLY_MIN}, time_text(ago), RECENTLY_MIN),
+        (EARLIER, gettext("Earlier"), "", 0),
     )
 
 
