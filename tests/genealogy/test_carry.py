@@ -83,7 +83,9 @@ def test_the_estimate_is_weighted_least_squares() -> None:
 def test_residuals_that_do_not_cancel_are_not_explained() -> None:
     assert not carry_over(300.0, 10.0, -100.0, 10.0).explains_both
     assert not carry_over(-300.0, 10.0, 300.0, 10.0).explains_both
-    assert carry_over(300.0, 10.0, -280.0, 10.0).explains_both
+    assert carry_over(300.0, 10.0, -272.0, 10.0).explains_both
+    assert not carry_over(300.0, 10.0, -271.0, 10.0).explains_both
+    assert not carry_over(0.0, 10.0, 0.0, 10.0).explains_both
 
 
 def test_a_share_stays_between_none_and_all() -> None:
@@ -93,5 +95,7 @@ def test_a_share_stays_between_none_and_all() -> None:
 def test_what_cannot_be_estimated_is_refused() -> None:
     with pytest.raises(GenealogyError, match="no uncertainty"):
         carry_over(1.0, 0.0, -1.0, 1.0)
+    with pytest.raises(GenealogyError, match="no uncertainty"):
+        carry_over(1.0, 1.0, -1.0, 0.0)
     with pytest.raises(GenealogyError, match="no dry mass"):
         share_range(carry_over(1.0, 1.0, -1.0, 1.0), 0.0)

@@ -59,6 +59,12 @@ def test_runs_that_overlap_touch_both_ways_whatever_was_cleaned_meanwhile() -> N
     assert set(contacts(uses, [Clean("sieve", 6, opened=True)])) == expected
 
 
+def test_uses_of_one_step_follow_each_other_and_a_shared_step_is_an_overlap() -> None:
+    assert contacts(mill((1, 1, 1), (2, 2, 2)), []) == (Contact("pair 5", 1, 2, 100),)
+    shared = contacts(mill((1, 1, 3), (2, 3, 4), (5, 5, 6)), [])
+    assert {(each.earlier, each.later) for each in shared} == {(1, 2), (2, 1), (2, 5), (1, 5)}
+
+
 def test_a_use_between_two_others_hides_the_first_from_the_last() -> None:
     found = contacts(mill((1, 1, 2), (3, 3, 4), (5, 5, 6)), [])
     assert (1, 5) not in {(each.earlier, each.later) for each in found}

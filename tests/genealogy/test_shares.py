@@ -17,13 +17,14 @@ def test_harvests_of_one_label_are_summed_and_the_unknown_stands_last() -> None:
     shares = by_label({UNKNOWN: 0.5, 1: 0.1, 2: 0.15, 3: 0.2, 4: 0.05}, CULTIVAR)
     assert shares == pytest.approx({"Okuyutaka": 0.3, "Saemidori": 0.15, UNKNOWN_LABEL: 0.55})
     assert list(shares) == ["Okuyutaka", "Saemidori", UNKNOWN_LABEL]
+    assert list(by_label({2: 0.5, 1: 0.5}, CULTIVAR)) == ["Okuyutaka", "Saemidori"]
 
 
 def test_a_single_cultivar_from_two_plots_holds_for_the_cultivar_and_not_for_the_plot() -> None:
     blend = mix([(3.0, {1: 1.0}), (7.0, {3: 1.0})])
     cultivar = claim_single(blend, CULTIVAR, 0.0)
     assert (cultivar.standing, cultivar.ground, cultivar.label) == (Standing.HOLDS, Ground.ENOUGH, "Okuyutaka")
-    assert (cultivar.lower_frac, cultivar.upper_frac) == (1.0, 1.0)
+    assert (cultivar.lower_frac, cultivar.upper_frac, cultivar.least_frac) == (1.0, 1.0, 1.0)
     plot = claim_single(blend, {1: "P5", 3: "P6"}, 0.0)
     assert (plot.standing, plot.ground, plot.label, plot.others) == (Standing.FAILS, Ground.OTHER, "P6", ("P5",))
     assert (plot.lower_frac, plot.upper_frac) == pytest.approx((0.7, 0.7))

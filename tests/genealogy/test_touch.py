@@ -106,3 +106,8 @@ def test_years_without_a_clean_down_are_no_trouble() -> None:
     chain = row(*([100] * 20_000))
     assert len(touched_by(20_001, chain)) == 20_000
     assert touches(1, chain)[0].contact_count == 20_000
+
+
+def test_a_way_round_is_bounded_by_its_own_narrowest_contact() -> None:
+    web = (Contact("a", 1, 2, 1000), Contact("b", 2, 3, 100), Contact("c", 2, 4, 3), Contact("d", 4, 3, 50))
+    assert {touch.run: touch.bound_mg for touch in touches(1, web)} == {2: 1000, 3: 103, 4: 3}

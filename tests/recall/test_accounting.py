@@ -92,8 +92,8 @@ def test_counts_below_zero_and_silent_answers_with_figures_are_refused() -> None
         Accounting(1, 0, 0, -1, 0)
     with pytest.raises(RecallError, match="-2 packs"):
         Answer(1, used_count=-2)
-    with pytest.raises(RecallError, match="Tea Room North is marked as silent but has 3 packs"):
-        Answer(5, returned_count=3, answered=False, consignee="Tea Room North")
+    with pytest.raises(RecallError, match="Tea Room North is marked as silent but has 4 packs"):
+        Answer(5, returned_count=2, used_count=2, answered=False, consignee="Tea Room North")
 
 
 def test_effectiveness_counts_notices_that_were_acted_on() -> None:

@@ -140,6 +140,18 @@ def test_more_sent_than_made_is_asked_about() -> None:
     )
 
 
+def test_everything_sent_to_the_last_pack_is_no_question() -> None:
+    all_gone = replace(BAGS, destroyed_count=9, on_hand_count=0)
+    scope = recall_scope({61}, [all_gone], [sent(2, "Cafe Delta", None, 5, 100)], {})
+    assert (scope.questions, scope.series[0].by_book_count, scope.series[0].unaccounted_count) == ((), 0, 0)
+
+
+def test_one_day_s_deliveries_follow_their_numbers() -> None:
+    rows = [sent(1, "Cafe Delta", (21, 30), 5), sent(1, "Cafe Delta", (1, 10), 5)]
+    listed = recall_scope({60}, [TINS], rows, {}).exact["Cafe Delta"]
+    assert [each.shipment.first_no for each in listed] == [1, 21]
+
+
 def test_two_series_of_one_run_with_the_same_numbers_are_asked_about() -> None:
     scope = recall_scope({60, 61}, [TINS, replace(BAGS, first_no=950, last_no=1000)], [], {})
     assert scope.questions == ("Run K26-06 has two series with the pack numbers 950–956. Which one is right?",)
@@ -172,6 +184,7 @@ def test_facts_that_cannot_be_are_refused() -> None:
         replace(TINS, retained_count=-1)
     with pytest.raises(RecallError, match="957 void packs of 956"):
         replace(TINS, void_count=957)
+    assert replace(TINS, void_count=956).made_count == 0
 
 
 def test_from_scope_to_progress() -> None:
