@@ -10,7 +10,8 @@ from typing import Any
 from django.db.models import Max, Min
 from django.utils import timezone
 
-from lots.models import Composition, FieldPlot, Flow, HarvestFlush, Origin, PackedUnit, Shading, Step
+from lots.models import FieldPlot, Flow, HarvestFlush, PackedUnit, Shading, Step
+from lots.read.composing import stored_shares
 from lots.read.walking import up
 
 
@@ -40,9 +41,7 @@ def face(unit: PackedUnit) -> dict[str, Any]:
 
 def shares(step: int) -> list[tuple[int | None, float]]:
     """Return the composition of a step as (harvest step, share), largest first."""
-    holder = Origin.objects.filter(pk=step).values("held_by")
-    rows = Composition.objects.filter(held_by__in=holder).order_by("-share_frac", "harvest_id")
-    return list(rows.values_list("harvest_id", "share_frac"))
+    return [(harvest, share) for harvest, _, share in stored_shares(step)]
 
 
 def origin_words(harvest: int | None, share: float) -> dict[str, Any]:
