@@ -25,7 +25,8 @@ def lines_of_count(count: StockCount, bags: Sequence[int] | None = None) -> list
         Flow.objects.annotate(at=Coalesce("step__corrects_id", "step_id")).select_related("scale", "lot").order_by("pk")
     )
     before = lines_at.filter(at__lt=count.pk)
-    earlier = StockCount.objects.filter(lot=count.lot_id, pk__lt=count.pk).order_by("-pk").first()
+    standing = StockCount.objects.exclude(step__corrected_by__part="reverse")
+    earlier = standing.filter(lot=count.lot_id, pk__lt=count.pk).order_by("-pk").first()
     start = earlier.pk if earlier else 0
     opening = list(before.filter(lot=count.lot_id, kind=Flow.Kind.OUT))
     issued = list(before.filter(Q(lot=count.lot_id) | Q(lot__in=with_bags), kind=Flow.Kind.IN, at__gt=start))

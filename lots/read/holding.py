@@ -7,9 +7,9 @@ from datetime import datetime
 
 from django.db.models import Q
 
-from lots.models import Flow, Hold, HoldReach, Lot
+from lots.models import Hold, HoldReach, Lot
 from lots.read.rows import values
-from lots.read.sourcing import runs_of, steps_of_runs
+from lots.read.sourcing import fed, runs_of, steps_of_runs, users, with_leaf
 from lots.read.walking import down
 
 
@@ -48,9 +48,7 @@ def any_hold_stands() -> bool:
 def holds_on_leaf_of(step: int) -> list[int]:
     """Return the holds that reach a step through the lots that went into it (or into its run before it)."""
     run = runs_of([step])[step]
-    fed = [s for s in steps_of_runs([run]) if s <= step]
-    lots = Flow.objects.filter(step__in=fed, kind=Flow.Kind.IN).values_list("lot_id", "lot__step_id").distinct()
-    pairs = list(lots)
+    pairs = fed(s for s in steps_of_runs([run]) if s <= step)
     rows = Hold.objects.filter(standing()).filter(
         Q(lot__in=[lot for lot, _ in pairs]) | Q(reach__step__in=[opened for _, opened in pairs])
     )
@@ -59,7 +57,6 @@ def holds_on_leaf_of(step: int) -> list[int]:
 
 def held_steps(hold: Hold) -> list[int]:
     """Return the steps whose lots hold leaf of the held lot (its own step opened other lots too, so it is not among them)."""
-    users = Flow.objects.filter(lot=hold.lot_id, kind=Flow.Kind.IN).values_list("step_id", "step__corrects_id")
-    runs = runs_of({corrects or step for step, corrects in users})
+    runs = runs_of(users(hold.lot_id))
     first = {run: min(s for s, r in runs.items() if r == run) for run in runs.values()}
-    return down(s for s, run in steps_of_runs(first).items() if s >= first[run])
+    return down(with_leaf(s for s, run in steps_of_runs(first).items() if s >= first[run]))

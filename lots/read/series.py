@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lots.models import PackedUnit, PackMove
@@ -29,15 +30,14 @@ class SeriesState:
 
     def first_gone_in(self, first_no: int, last_no: int) -> int | None:
         """Return the first number of a range that is not here, or None."""
-        touched = [r for r in self.ranges if r[0] <= last_no and r[1] >= first_no]
-        if not touched:
-            return None
-        return next((n for n in range(first_no, last_no + 1) if self.fate_of(n) in AWAY), None)
+        edges = {first_no, *(n for first, last, _ in self.ranges for n in (first, last + 1))}
+        return next((n for n in sorted(edges) if first_no <= n <= last_no and self.fate_of(n) in AWAY), None)
 
 
-def series_state(unit: PackedUnit) -> SeriesState:
-    """Return the state of one series from the moves that name it."""
+def series_state(unit: PackedUnit, unwritten: Sequence[PackMove] = ()) -> SeriesState:
+    """Return the state of one series from the moves that name it, and from those of an act that is not written yet."""
     moves = list(unit.moves.order_by("pk").values_list("fate", "pack_count", "first_no", "last_no"))
+    moves += [(str(move.fate), move.pack_count, move.first_no, move.last_no) for move in unwritten]
     gone = sum(n for fate, n, _, _ in moves if fate in AWAY) - sum(n for fate, n, _, _ in moves if fate == PackMove.Fate.RETURNED)
     ranges = tuple((first, last, fate) for fate, _, first, last in moves if first is not None)
     return SeriesState(unit.pack_count, gone, ranges)

@@ -24,6 +24,20 @@ SELECT s.corrects_id, l.step_id, f.mass_mg, f.moisture_frac FROM step s JOIN flo
 WHERE f.kind = 'in' AND s.corrects_id IN ({marks})
 """
 
+FED = """
+SELECT l.id, l.step_id FROM step s JOIN flow f ON f.step_id = s.id AND f.kind = 'in' JOIN lot l ON l.id = f.lot_id
+WHERE COALESCE(s.corrects_id, s.id) IN ({marks}) GROUP BY l.id, l.step_id HAVING SUM(f.mass_mg) > 0
+"""
+USERS = """
+SELECT COALESCE(s.corrects_id, s.id) FROM flow f JOIN step s ON s.id = f.step_id
+WHERE f.kind = 'in' AND f.lot_id = %s GROUP BY COALESCE(s.corrects_id, s.id) HAVING SUM(f.mass_mg) > 0
+"""
+HOLDS_LEAF = """
+SELECT s.id FROM step s WHERE s.id IN ({marks}) AND s.stage <> 'correcting' AND (
+  EXISTS (SELECT 1 FROM lot l WHERE l.step_id = s.id) OR EXISTS (SELECT 1 FROM flow f WHERE f.step_id = s.id AND f.kind = 'in')
+) ORDER BY s.id
+"""
+
 
 def dry_mg(mass_mg: int, moisture_frac: Decimal | float | None) -> float:
     """Return the dry mass of a line; where the moisture is not known the mass stands as it was read."""
@@ -67,6 +81,23 @@ def sources(step_ids: Iterable[int]) -> dict[int, dict[int, float]]:
                 given[source] += mass
         answer[step] = {source: mass for source, mass in given.items() if mass > 0}
     return answer
+
+
+def fed(step_ids: Iterable[int]) -> list[tuple[int, int]]:
+    """Return the lots that were drawn by some steps, corrections counted, each with the step that opened it."""
+    ids = list(step_ids)
+    return [(lot, step) for lot, step in values(FED.format(marks=marks(ids)), ids)] if ids else []
+
+
+def users(lot: int) -> list[int]:
+    """Return the steps that drew a lot, corrections counted: a draw that was taken back is none."""
+    return [step for (step,) in values(USERS, [lot])]
+
+
+def with_leaf(step_ids: Iterable[int]) -> list[int]:
+    """Return those steps that drew leaf or opened lots, in order: the others have nothing that could be traced."""
+    ids = list(step_ids)
+    return [step for (step,) in values(HOLDS_LEAF.format(marks=marks(ids)), ids)] if ids else []
 
 
 def signed_mass() -> Sum:

@@ -6,6 +6,7 @@ import dataclasses
 import datetime as dt
 import enum
 import functools
+import unicodedata
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -15,6 +16,7 @@ from typing import Any, Concatenate, ParamSpec
 from django.db import connection, transaction
 
 from lots.journal.entries import fingerprint
+from lots.journal.errors import JournalError
 from lots.models import ActKey, JournalEntry, JournalHead, Lot, Step
 from lots.models.written import moment
 from lots.read.rows import row
@@ -62,6 +64,29 @@ def plain(value: Any) -> Any:
     return [plain(v) for v in value] if isinstance(value, (list, tuple)) else value
 
 
+def tidy(value: Any) -> Any:
+    """Return what was typed with its text in Unicode normal form C: one word has one byte form, whatever keyboard it came from."""
+    if isinstance(value, enum.Enum):
+        return value
+    if isinstance(value, str):
+        if "\x00" in value:
+            raise Refused("A sign that cannot be printed stands in the text. Type it by hand.")
+        return unicodedata.normalize("NFC", value)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return dataclasses.replace(value, **{f.name: tidy(getattr(value, f.name)) for f in dataclasses.fields(value)})
+    if isinstance(value, Mapping):
+        return {tidy(k): tidy(v) for k, v in value.items()}
+    return type(value)(tidy(v) for v in value) if isinstance(value, (list, tuple)) else value
+
+
+def content_digest(kind: str, act: Act, asked: Mapping[str, Any]) -> str:
+    """Return the digest of what an act asks, or refuse what the journal cannot hold."""
+    try:
+        return fingerprint(kind, plain({**asked, "badge": act.badge, "reason": act.reason}))
+    except JournalError as fault:
+        raise Refused(str(fault)) from fault
+
+
 def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callable[Concatenate[Act, P], Receipt]]:
     """Make a body that fills a `Writing` into a recorder: transaction, lock, repeat check, rows, journal entry."""
 
@@ -70,13 +95,15 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
         def record(act: Act, *args: P.args, **asked: P.kwargs) -> Receipt:
             if args:
                 raise TypeError("What is recorded is given by name.")
-            digest = fingerprint(kind, plain({**asked, "badge": act.badge, "reason": act.reason}))
+            act, asked = tidy(act), tidy(asked)
+            digest = content_digest(kind, act, asked)
             with transaction.atomic():
                 head = locked_head()
                 first = row(ActKey, "WHERE act_id = %s", [ActKey._meta.pk.get_db_prep_value(act.id, connection)])
                 if first is not None:
                     return answer_again(first, digest)
                 writing = Writing(head, act.id, kind, act.badge, act.reason)
+                writing.at(asked.get("happened_at") or asked.get("valid_from_at"))
                 body(writing, **asked)
                 writing.finish(digest)
                 derive(writing)

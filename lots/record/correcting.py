@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Mapping
 
 from django.db.models import Q, Sum
 
-from lots.models import Flow, PackedUnit, PackMove, Step
+from lots.models import Flow, Lot, PackedUnit, PackMove, Step, Stock
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.writing import Writing
@@ -27,12 +28,27 @@ def adjust(
         if number not in stand:
             raise Refused(f"Line {number} does not belong to this step.", "masses_mg")
         line, now_mg = stand[number]
+        if line.kind == Flow.Kind.DIFFERENCE:
+            raise Refused("A difference is not corrected: count the lot again, or take the count back.", "masses_mg")
         if mass_mg < 0:
             raise Refused("A weighing cannot be below nothing.", "masses_mg")
         if mass_mg != now_mg:
             add_line(w, new, line, mass_mg - now_mg)
     if not w.rows_of(Flow):
         raise Refused("Nothing is different from what stands in the book.", "masses_mg")
+    mark_below_nothing(w)
+
+
+def mark_below_nothing(w: Writing) -> None:
+    """Mark a correction after which more was taken from a lot than there was. Its reason was given, so it is not asked."""
+    moved: dict[Lot, int] = defaultdict(int)
+    for flow in w.rows_of(Flow):
+        if flow.lot is not None:
+            moved[flow.lot] += -flow.mass_mg if flow.kind == Flow.Kind.IN else flow.mass_mg
+    for lot, change_mg in moved.items():
+        left_mg = Stock.objects.get(lot=lot).book_mg + change_mg
+        if left_mg < 0:
+            w.question(f"Lot {lot} has {left_mg / 1e6:.3f} kg in the book after this. Look at what was taken from it.", "masses_mg")
 
 
 @act("correcting.reverse")
@@ -91,7 +107,7 @@ def refuse_used(step: Step) -> None:
     used = (
         Flow.objects.filter(lot__step=step)
         .filter(Q(kind=Flow.Kind.IN) | Q(kind=Flow.Kind.DIFFERENCE))
-        .values("lot__code", "lot__maker_ref")
+        .values("lot__code", "lot__maker_ref", "kind")
         .annotate(net=Sum("mass_mg"))
         .exclude(net=0)
         .first()

@@ -10,7 +10,7 @@ from lots.read.counting import lines_of_count
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
-from lots.record.lines import Lines, Weight, find_lot
+from lots.record.lines import Lines, Weight, find_lot, find_lots
 from lots.record.writing import Writing
 
 
@@ -27,7 +27,7 @@ def count(
     if counted.mass_mg < 0:
         raise Refused("What was counted cannot be below nothing.", "counted_mg")
     main = find_lot(lot)
-    bags = [find_lot(code, "with_lots") for code in dict.fromkeys(with_lots)]
+    bags = [bag for bag in find_lots(with_lots, "with_lots") if bag.pk != main.pk]
     step = w.step("counting", "shelf", happened_at)
     lines = Lines(w, step)
     book_mg = sum(lines.book_mg(one) for one in (main, *bags))

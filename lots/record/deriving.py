@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery
 
 from lots.genealogy.composition import UNKNOWN, mix
 from lots.models import (
@@ -24,13 +24,14 @@ from lots.models import (
     Origin,
     PackedUnit,
     PackFace,
+    Shading,
     Step,
     Stock,
 )
 from lots.read.faces import faces
 from lots.read.holding import any_hold_stands, held_steps, holds_on_leaf_of, standing
 from lots.read.rows import marks, values
-from lots.read.sourcing import book_masses, runs_of, sources, steps_of_runs
+from lots.read.sourcing import book_masses, runs_of, sources, steps_of_runs, with_leaf
 from lots.read.walking import down
 from lots.record.inserting import change, insert
 from lots.record.writing import Writing
@@ -53,8 +54,9 @@ def derive(writing: Writing) -> None:
         reach(hold)
     if writing.rows_of(PackedUnit):
         write_faces([u.pk for u in writing.rows_of(PackedUnit)])
-    if writing.rows_of(FieldPlot):
-        refresh_faces_of_plots([plot.code for plot in writing.rows_of(FieldPlot)])
+    told = [plot.code for plot in writing.rows_of(FieldPlot)] + [cover.plot.code for cover in writing.rows_of(Shading)]
+    if told:
+        refresh_faces_of_plots(told)
 
 
 def move_stock(writing: Writing) -> None:
@@ -131,15 +133,14 @@ def store(step: int, shares: Mapping[int, float]) -> None:
 
 def rederive(corrected: Iterable[int]) -> None:
     """Work out anew everything downstream of corrected steps, in order of id."""
-    runs = set(runs_of(corrected).values())
-    start = sorted(steps_of_runs(runs))
-    ids = down(start)
+    ids = down(with_leaf(steps_of_runs(runs_of(corrected).values())))
     forget(ids)
     for step in ids:
         derive_steps([step])
-    hold_ids = HoldReach.objects.filter(step__in=ids).values_list("hold_id", flat=True).distinct()
-    for hold in Hold.objects.filter(Q(pk__in=list(hold_ids)) | Q(lot__step__in=ids), ended_by__isnull=True).exclude(kind=Hold.Kind.RELEASE):
+    for hold in Hold.objects.filter(standing()):
         reach(hold)
+    covers = Shading.objects.filter(step__in=list(corrected))
+    refresh_faces_of_plots(covers.values_list("plot__code", flat=True))
     write_faces(PackedUnit.objects.filter(step__in=ids).values_list("pk", flat=True))
 
 
@@ -177,6 +178,13 @@ def write_faces(unit_ids: Iterable[int]) -> None:
     insert([PackFace(unit_id=pk, facts=facts) for pk, facts in faces(ids).items()])
 
 
+def emptied_lots() -> set[int]:
+    """Return the lots whose last act said that nothing is left of them."""
+    last = Flow.objects.filter(lot=OuterRef("lot")).order_by("-step_id").values("step")[:1]
+    rows = Flow.objects.filter(empties=True, step=Subquery(last))
+    return {lot for (lot,) in rows.values_list("lot_id")}
+
+
 def rebuild(tell: Callable[[int, int], None] = lambda *_: None) -> int:
     """Make every derived table anew from the book's rows; return the number of steps worked out."""
     opened = Lot.objects.values("step")
@@ -184,7 +192,7 @@ def rebuild(tell: Callable[[int, int], None] = lambda *_: None) -> int:
     ids = list(Step.objects.filter(Q(pk__in=opened) | Q(pk__in=drew)).order_by("pk").values_list("pk", flat=True))
     for table in DERIVED:
         table.objects.all().delete()
-    emptied = set(Flow.objects.filter(empties=True).values_list("lot_id", flat=True))
+    emptied = emptied_lots()
     insert([Stock(lot_id=lot, book_mg=total, emptied=lot in emptied) for lot, total in sorted(book_masses().items())])
     for done, step in enumerate(ids, 1):
         derive_steps([step])

@@ -9,8 +9,8 @@ from django.utils import timezone
 from lots.models import Cultivar, FieldPlot, FieldTreatment, HarvestFlush
 from lots.record.acts import act
 from lots.record.errors import Refused
-from lots.record.lines import Lines, Moisture, Weight
-from lots.record.writing import Writing, in_force
+from lots.record.lines import Lines, Moisture, Weight, must_weigh
+from lots.record.writing import Writing
 
 BAG_KG_LEAST, BAG_KG_MOST = 5, 45
 
@@ -31,11 +31,12 @@ def intake(
     maker_ref: str = "",
 ) -> None:
     """Take in fresh leaf: opens one lot. The plucking day is checked against treatments, the mass against the bags."""
-    field = in_force(FieldPlot, plot, "plots", "plot")
+    field = w.in_force(FieldPlot, plot, "plots", "plot")
     if flush_no < 1:
         raise Refused("The flush counts from 1: type 1 for the first flush.", "flush_no")
     if bag_count < 1:
         raise Refused("How many bags came? At least one.", "bag_count")
+    must_weigh(fresh.mass_mg, "fresh leaf")
     ask_about_bags(w, fresh.mass_mg, bag_count)
     ask_about_interval(w, field, plucked_on)
     step = w.step("harvest", "intake", happened_at)
@@ -43,7 +44,7 @@ def intake(
         raise Refused(f"The leaf cannot be in before it is plucked ({plucked_on}). Look at the date.", "plucked_on")
     Lines(w, step).open("fresh_leaf", fresh, moisture, maker_ref)
     w.add(HarvestFlush(
-        step=step, plot=field, cultivar=in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
+        step=step, plot=field, cultivar=w.in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
         plucked_on=plucked_on, bag_count=bag_count, basis=basis,
     ))
 
@@ -57,7 +58,7 @@ def ask_about_bags(w: Writing, fresh_mg: int, bag_count: int) -> None:
 
 def ask_about_interval(w: Writing, plot: FieldPlot, plucked_on: dt.date) -> None:
     """Ask when leaf was plucked before a treatment's interval had passed: it was plucked, but somebody must say why."""
-    rows = FieldTreatment.objects.filter(plot__code=plot.code, applied_on__lte=plucked_on)
+    rows = FieldTreatment.objects.filter(plot__code=plot.code, applied_on__lte=plucked_on).exclude(step__corrected_by__part="reverse")
     for row in rows.order_by("-applied_on"):
         first = row.applied_on + dt.timedelta(days=row.interval_days)
         if plucked_on < first:

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from lots.codes.lots import parse_lot_code
 from lots.models import Flow, Lot, MoistureRule, Scale, Step
 from lots.read.rows import row, rows, values
 from lots.record.errors import Refused
-from lots.record.writing import Writing, in_force
+from lots.record.writing import Writing
 from lots.trade.materials import MATERIALS, U_MOISTURE_FRAC
+from lots.trade.stages import STAGES
+
+MOISTURE_PLACES = Decimal("0.00001")
+# A lot that was taken back gives its reference to the one that was entered in its place.
+BY_MAKERS_REFERENCE = """
+WHERE maker_ref = %s
+ORDER BY EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = lot.step_id AND b.part = 'reverse'), id LIMIT 1
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +43,16 @@ class Weight:
 
 
 def find_lot(code: str, field: str = "lot") -> Lot:
-    """Return the lot of a public code or of the maker's own reference, or refuse with a sentence."""
-    found = row(Lot, "WHERE code = %s", [code]) or row(Lot, "WHERE maker_ref = %s ORDER BY id LIMIT 1", [code])
+    """Return the lot of a public code in any spelling or of the maker's own reference, or refuse with a sentence."""
+    found = row(Lot, "WHERE code = %s", [parse_lot_code(code) or code]) or row(Lot, BY_MAKERS_REFERENCE, [code])
     if found is None:
         raise Refused(f"No lot {code} is in the book. Scan its label again, or look for it under Lots.", field)
     return found
+
+
+def find_lots(codes: Iterable[str], field: str) -> list[Lot]:
+    """Return the lots of some codes, each once however often and under whichever of its names it was scanned."""
+    return list({lot.pk: lot for lot in (find_lot(code, field) for code in codes)}.values())
 
 
 def opening_flow(lot: Lot) -> Flow:
@@ -62,7 +77,7 @@ class Lines:
     def scale(self, code: str) -> Scale | None:
         """Return a scale of the register, once looked up."""
         if code and code not in self._scales:
-            self._scales[code] = in_force(Scale, code, "scales", "scale")
+            self._scales[code] = self.writing.in_force(Scale, code, "scales", "scale")
         return self._scales.get(code)
 
     def scale_of(self, flow: Flow) -> Scale | None:
@@ -79,19 +94,21 @@ class Lines:
             return {}
         if given.of:
             return taken_over(opening_flow(find_lot(given.of, "moisture")))
-        if not Decimal(0) <= given.frac < Decimal(1):  # type: ignore[operator]
-            msg = f"{given.frac * 100:.1f} % moisture, wet basis, cannot be. Was it per 100 dry?"  # type: ignore[operator]
-            raise Refused(msg, "moisture")
+        frac = given.frac.quantize(MOISTURE_PLACES)  # type: ignore[union-attr]
+        if not Decimal(0) <= frac < Decimal(1):
+            raise Refused(f"{frac * 100:.1f} % moisture, wet basis, cannot be. Was it per 100 dry?", "moisture")
         rule = moisture_rule(material)
         self._sample_count += 1
         sample = f"{self.writing.seq}.{self._sample_count}"
         if given.how == Flow.How.ASSUMED and rule is not None:
             sample = f"{rule.code}@{rule.version}"
         u_frac = rule.u_moisture_frac if rule else Decimal(str(U_MOISTURE_FRAC[MATERIALS[material].moisture_class]))
-        return {"moisture_frac": given.frac, "u_moisture_frac": u_frac, "moisture_how": given.how, "sample": sample}
+        return {"moisture_frac": frac, "u_moisture_frac": u_frac, "moisture_how": given.how, "sample": sample}
 
     def open(self, material: str, weight: Weight, moisture: Moisture | dict[str, Any] | None, maker_ref: str = "") -> Lot:
         """Open a lot and add the line that opens it. ``moisture`` may be the fields of another line (same sample)."""
+        if material not in STAGES[self.step.stage].produces:
+            raise Refused(f"{material or 'A material without a name'} does not come out here. Look at the list of what was weighed.")
         must_weigh(weight.mass_mg, MATERIALS[material].english)
         wet = moisture if isinstance(moisture, dict) else self.wet(material, moisture)
         lot = self.writing.lot(self.step, material, weight.mass_mg, maker_ref)
@@ -104,13 +121,17 @@ class Lines:
     def draw(self, lot: Lot, weight: Weight | None = None, role: str = "", *, empties: bool = False) -> Flow:
         """Take mass from a lot: weighed here, or all that the book has when ``weight`` is None (its opening weighing stands).
 
-        More than the book has is questioned once, then taken. ``empties`` books what is then missing or left over.
+        More than the book has is questioned once, then taken; so is a material that the stage does not take. ``empties``
+        books what is then missing or left over.
         """
         first = opening_flow(lot)
         book_mg = self.book_mg(lot)
         whole = weight is None
+        if weight is None and book_mg <= 0:
+            raise Refused(f"Nothing of lot {lot} is left in the book. Look at its label again, or count its stock first.", "lot")
         mass_mg = book_mg if weight is None else weight.mass_mg
         must_weigh(mass_mg, f"lot {lot}")
+        self.ask_about_material(lot)
         if mass_mg > book_mg:
             self.writing.question(
                 f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. "
@@ -126,8 +147,20 @@ class Lines:
             self.differ(lot, mass_mg - book_mg, "on emptying")
         return flow
 
+    def ask_about_material(self, lot: Lot) -> None:
+        """Ask when a lot goes where such material does not go: as a rule another label was scanned."""
+        stage = STAGES[self.step.stage]
+        if stage.consumes and lot.material not in stage.consumes:
+            wanted = " or ".join(MATERIALS[key].english for key in stage.consumes)
+            self.writing.question(
+                f"Lot {lot} is {MATERIALS[lot.material].english}; here {wanted} goes in. Scan the label again.", "lot"
+            )
+
     def lose(self, role: str, weight: Weight, moisture: dict[str, Any]) -> Flow:
-        """Book a loss under its name; it has the moisture of what was lost."""
+        """Book a loss under one of the names that its stage knows; it has the moisture of what was lost."""
+        known = STAGES[self.step.stage].losses
+        if role not in known:
+            raise Refused(f"{role or 'A loss without a name'} is not a loss that is known here. Name it {' or '.join(known)}.", "losses")
         must_weigh(weight.mass_mg, role)
         return self.writing.flow(
             step=self.step, kind=Flow.Kind.LOST, role=role, lot=None, mass_mg=weight.mass_mg,

@@ -7,33 +7,46 @@ from decimal import Decimal
 
 from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, StonePair
 from lots.read.closing import weighings
-from lots.read.milling import dressed_h, open_run, run_flows
+from lots.read.milling import dressed_h, open_run, run_flows, standing_runs
 from lots.read.rows import row
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
 from lots.record.lines import Lines, Moisture, Weight, find_lot, taken_over
-from lots.record.writing import Writing, in_force
+from lots.record.writing import Writing
 
 LAST_LOAD = """
-WHERE kind = 'in' AND step_id IN (SELECT id FROM step WHERE id = %s OR continues_id = %s) ORDER BY id DESC LIMIT 1
+WHERE kind = 'in' AND step_id IN (
+  SELECT s.id FROM step s WHERE (s.id = %s OR s.continues_id = %s)
+  AND NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = s.id AND b.part = 'reverse')
+) ORDER BY id DESC LIMIT 1
 """
 RATE_LEAST_G_PER_H, RATE_MOST_G_PER_H = 10, 120
 
 
 @act("milling.load")
 def load(
-    w: Writing, *, pair: str, lot: str, charge: Weight, job: str = "", happened_at: dt.datetime | None = None
+    w: Writing,
+    *,
+    pair: str,
+    lot: str,
+    charge: Weight,
+    job: str = "",
+    empties: bool = False,
+    happened_at: dt.datetime | None = None,
 ) -> None:
-    """Charge a hopper: opens a run when the pair stands idle, else tops up the open run."""
-    stones = in_force(StonePair, pair, "stone pairs", "pair")
+    """Charge a hopper: opens a run when the pair stands idle, else tops up the open run.
+
+    ``empties`` says that nothing of the lot is left on the shelf: what the book then misses or has too much is booked.
+    """
+    stones = w.in_force(StonePair, pair, "stone pairs", "pair")
     leaf = find_lot(lot)
     run = open_run(pair)
     if run is not None:
         refuse_other_job(run, job, pair)
         ask_about_other_lot(w, run, leaf, pair)
     step = w.step("milling", "load", happened_at, equipment=stones.equipment, continues=run.step if run else None)
-    Lines(w, step).draw(leaf, charge, "charge")
+    Lines(w, step).draw(leaf, charge, "charge", empties=empties)
     if run is None:
         w.add(MillingRun(step=step, pair=stones, job=job))
 
@@ -50,7 +63,8 @@ def tub(
     maker_ref: str = "",
 ) -> None:
     """Take a tub off the stones: opens a lot of powder that can hold whatever was loaded before."""
-    run = running(pair)
+    run = running(w, pair, open_run(pair))
+    ground_h = ground_h.quantize(Decimal("0.01"))
     if ground_h <= 0:
         raise Refused("How many hours did the stones run for this tub? More than none.", "ground_h")
     ask_about_rate(w, powder.mass_mg, ground_h)
@@ -61,10 +75,19 @@ def tub(
 
 @act("milling.close")
 def close(
-    w: Writing, *, pair: str, left_over: Weight, happened_at: dt.datetime | None = None, maker_ref: str = ""
+    w: Writing,
+    *,
+    pair: str,
+    left_over: Weight,
+    job: str = "",
+    happened_at: dt.datetime | None = None,
+    maker_ref: str = "",
 ) -> None:
-    """End a run. The left-over in the hopper is weighed and typed, 0 included; what is there becomes a lot of its own."""
-    run = running(pair)
+    """End a run. The left-over in the hopper is weighed and typed, 0 included; what is there becomes a lot of its own.
+
+    ``job`` names an earlier run whose close was taken back, while the pair runs the next job already.
+    """
+    run = running(w, pair, not_closed(pair, job))
     if left_over.mass_mg < 0:
         raise Refused("The left-over cannot be below nothing.", "left_over_mg")
     step = w.step("milling", "close", happened_at, equipment=run.pair.equipment, continues=run.step)
@@ -74,10 +97,16 @@ def close(
     judge(w, "milling", weighings([*run_flows([run.pk]), *w.rows_of(Flow)]))
 
 
-def running(pair: str) -> MillingRun:
-    """Return the open run of a pair, or refuse."""
-    in_force(StonePair, pair, "stone pairs", "pair")
-    run = open_run(pair)
+def not_closed(pair: str, job: str) -> MillingRun | None:
+    """Return the newest run of a pair that has no close, of one job where it is named."""
+    rows = standing_runs().filter(pair__code=pair, closed=False, **({"job": job} if job else {}))
+    found: MillingRun | None = rows.order_by("-pk").first()
+    return found
+
+
+def running(w: Writing, pair: str, run: MillingRun | None) -> MillingRun:
+    """Return a run that goes on, or refuse."""
+    w.in_force(StonePair, pair, "stone pairs", "pair")
     if run is None:
         raise Refused(f"Pair {pair} stands idle: no run is open on it. Charge its hopper first, or scan the other pair.", "pair")
     return run

@@ -14,8 +14,8 @@ from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.inserting import insert
 from lots.record.judging import judge
-from lots.record.lines import Lines, Moisture, Weight, common_moisture, find_lot
-from lots.record.writing import Writing, in_force
+from lots.record.lines import Lines, Moisture, Weight, common_moisture, find_lots
+from lots.record.writing import Writing
 
 MOST_PACKS = 2**20 - 1
 
@@ -45,13 +45,18 @@ def pack(
     maker_ref: str = "",
 ) -> None:
     """Record a packing run of whole lots of powder: series of packs, kept samples, bulk left, losses."""
+    if not lots:
+        raise Refused("Scan the powder that was filled, at least one lot.", "lots")
     if not series:
         raise Refused("No packs were typed. How many were filled?", "series")
-    machine = in_force(Equipment, filler, "machines", "filler") if filler else None
+    machine = w.in_force(Equipment, filler, "machines", "filler") if filler else None
     step = w.step("packing", "run", happened_at, equipment=machine)
-    day = packed_on or timezone.localtime(step.happened_at).date()
+    today = timezone.localtime(step.happened_at).date()
+    day = packed_on or today
+    if day > today:
+        raise Refused(f"{day} has not come yet. Type the day on which the packs were filled.", "packed_on")
     lines = Lines(w, step)
-    fed = [lines.draw(find_lot(code, "lots")) for code in dict.fromkeys(lots)]
+    fed = [lines.draw(lot) for lot in find_lots(lots, "lots")]
     wet = lines.wet("packed_tea", moisture) or common_moisture(fed)
     run_no = w.next_id("pack_run")
     w.add(PackingRun(step=step, run_no=run_no))
@@ -70,7 +75,7 @@ def add_series(
     w: Writing, lines: Lines, one: Series, run_no: int, first_no: int, day: dt.date, wet: dict[str, object], maker_ref: str
 ) -> int:
     """Open the lot and the row of one series; return the next free pack number."""
-    product = in_force(Product, one.product, "products", "product")
+    product = w.in_force(Product, one.product, "products", "product")
     if one.pack_count < 1 or first_no + one.pack_count - 1 > MOST_PACKS:
         raise Refused(f"{one.pack_count} packs cannot be one series: it holds 1 to {MOST_PACKS:,}.", "pack_count")
     material = "retained_tea" if one.retained else "packed_tea"

@@ -8,7 +8,7 @@ from lots.models import DriedLeafLot, Equipment, Refining
 from lots.record.acts import act
 from lots.record.judging import judge
 from lots.record.lines import Lines, Moisture, Weight, find_lot, taken_over
-from lots.record.writing import Writing, in_force
+from lots.record.writing import Writing
 
 
 @act("refining.batch")
@@ -30,7 +30,7 @@ def batch(
     maker_ref: str = "",
 ) -> None:
     """Record a sorting batch of a whole lot of crude leaf: refined leaf, vein and stem, fines, off-colour, spill."""
-    step = w.step("refining", "batch", happened_at, equipment=in_force(Equipment, sorter, "machines", "sorter") if sorter else None)
+    step = w.step("refining", "batch", happened_at, equipment=w.in_force(Equipment, sorter, "machines", "sorter") if sorter else None)
     lines = Lines(w, step)
     crude = lines.draw(find_lot(lot))
     dried = lines.open("refined_leaf", refined, refined_moisture, maker_ref)

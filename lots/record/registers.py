@@ -21,7 +21,7 @@ from lots.models import (
 from lots.models.fields import SealedField
 from lots.record.acts import act
 from lots.record.errors import Refused
-from lots.record.writing import Writing, in_force, next_version
+from lots.record.writing import Writing, next_version
 
 KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # type: ignore[misc]
 WORDS = {
@@ -60,7 +60,7 @@ def resolved(w: Writing, model: type[Register], fields: dict[str, Any]) -> dict[
             answer[name] = w.seal(value)
         elif name in POINTERS and known[name].is_relation:
             what = WORDS.get(POINTERS[name]._meta.db_table, name)
-            answer[name] = in_force(POINTERS[name], value, what, name) if value else None
+            answer[name] = w.in_force(POINTERS[name], value, what, name) if value else None
         else:
             answer[name] = value
     return answer

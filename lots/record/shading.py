@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
+from django.utils import timezone
+
 from lots.models import FieldPlot, Shading
 from lots.record.acts import act
 from lots.record.errors import Refused
-from lots.record.writing import Writing, in_force
+from lots.record.writing import Writing
 
 
 @act("shading.cover")
@@ -28,7 +30,9 @@ def cover(
     if uncovered_on and uncovered_on < covered_on:
         raise Refused(f"The cover came off on {uncovered_on}, before it went on ({covered_on}). Look at both dates.", "uncovered_on")
     step = w.step("shading", "cover", happened_at)
+    if covered_on > timezone.localtime(step.happened_at).date():
+        raise Refused(f"{covered_on} has not come yet. Type the day on which the cover went on.", "covered_on")
     w.add(Shading(
-        step=step, plot=in_force(FieldPlot, plot, "plots", "plot"), flush_no=flush_no, covered_on=covered_on,
+        step=step, plot=w.in_force(FieldPlot, plot, "plots", "plot"), flush_no=flush_no, covered_on=covered_on,
         uncovered_on=uncovered_on, layer_count=layer_count, rate_frac=rate_frac, cover=kind,
     ))

@@ -9,8 +9,8 @@ from lots.models import Screen, SievePass
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
-from lots.record.lines import Lines, Moisture, Weight, common_moisture, find_lot
-from lots.record.writing import Writing, in_force
+from lots.record.lines import Lines, Moisture, Weight, common_moisture, find_lots
+from lots.record.writing import Writing
 
 
 @act("sieving.pass")
@@ -30,10 +30,10 @@ def sieve(
     """Record a sieve pass of whole tubs. The moisture is taken over where all tubs stand on one sample."""
     if not lots:
         raise Refused("Scan the tubs that went through the sieve, at least one.", "lots")
-    cloth = in_force(Screen, screen, "screens", "screen")
+    cloth = w.in_force(Screen, screen, "screens", "screen")
     step = w.step("sieving", "pass", happened_at, equipment=cloth.equipment)
     lines = Lines(w, step)
-    fed = [lines.draw(find_lot(code, "lots")) for code in dict.fromkeys(lots)]
+    fed = [lines.draw(lot) for lot in find_lots(lots, "lots")]
     wet = lines.wet("sieved_powder", moisture) or common_moisture(fed)
     lines.open("sieved_powder", through, wet, maker_ref)
     if oversize.mass_mg:

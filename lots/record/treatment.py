@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 
+from django.utils import timezone
+
 from lots.models import FieldPlot, FieldTreatment
 from lots.record.acts import act
 from lots.record.errors import Refused
-from lots.record.writing import Writing, in_force
+from lots.record.writing import Writing
 
 
 @act("treatment.apply")
@@ -28,7 +30,9 @@ def apply(
     if interval_days < 0:
         raise Refused("The days until plucking cannot be below nothing.", "interval_days")
     step = w.step("treatment", "apply", happened_at)
+    if applied_on > timezone.localtime(step.happened_at).date():
+        raise Refused(f"{applied_on} has not come yet. Type the day on which it was applied.", "applied_on")
     w.add(FieldTreatment(
-        step=step, plot=in_force(FieldPlot, plot, "plots", "plot"), applied_on=applied_on, product=product.strip(),
+        step=step, plot=w.in_force(FieldPlot, plot, "plots", "plot"), applied_on=applied_on, product=product.strip(),
         substance=substance, dose=dose, interval_days=interval_days,
     ))

@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any, TypeVar
 
-from django.db import models
+from django.db import connection, models
 from django.utils import timezone
 
 from lots.codes.lots import new_lot_code
@@ -33,6 +33,7 @@ from lots.models import (
 from lots.models.written import moment, written
 from lots.read.rows import marks, row, values
 from lots.record.errors import Questioned, Refused
+from lots.record.fitting import refuse_unfit
 from lots.record.inserting import change, insert
 from lots.trade.materials import MATERIALS
 
@@ -40,6 +41,9 @@ M = TypeVar("M", bound=models.Model)
 LAST_ENTRIES = """
 SELECT le.lot_id, le.n, je.leaf_hash FROM lot_entry le JOIN journal_entry je ON je.seq = le.entry_id
 WHERE le.lot_id IN ({marks}) AND le.n = (SELECT MAX(x.n) FROM lot_entry x WHERE x.lot_id = le.lot_id)
+"""
+VERSION_OF_DAY = """
+WHERE code = %s ORDER BY valid_from_at > %s, CASE WHEN valid_from_at > %s THEN version ELSE -version END LIMIT 1
 """
 
 
@@ -115,6 +119,17 @@ class Writing:
         self.happened_at = when
         return when
 
+    def in_force(self, model: type[M], code: str, what: str, field: str = "") -> M:
+        """Return the version of a register's code of the day of this act, or refuse with a sentence.
+
+        For a day before the first version that one stands: the thing was there before the book knew it.
+        """
+        at = model._meta.get_field("valid_from_at").get_db_prep_value(self.happened_at, connection)  # type: ignore[union-attr]
+        found = row(model, VERSION_OF_DAY, [code, at, at])
+        if found is None or found.retired:  # type: ignore[attr-defined]
+            raise Refused(f"{code or 'An empty code'} is not in the register of {what}. Enter it there first, or scan again.", field)
+        return found
+
     # spine ----------------------------------------------------------------------------------------------------------
 
     def step(self, stage: str, part: str, happened_at: dt.datetime | None = None, **fields: Any) -> Step:
@@ -144,6 +159,9 @@ class Writing:
         """Compose the entry from the rows, then write everything."""
         for step in self.rows_of(Step):
             step.questioned = " ".join(self.questions)[:400]
+        for model in WRITTEN:
+            for new in self._rows[model]:
+                refuse_unfit(new)
         links = self._links()
         entry = compose(
             self.seq, str(self.act_id), self.kind, self.now, self._by(), act=self._act(), lots=[link for _, link in links]
@@ -199,14 +217,6 @@ def last_entries(lot_ids: Iterable[int]) -> dict[int, tuple[int, str]]:
         return {}
     found = values(LAST_ENTRIES.format(marks=marks(ids)), ids)
     return {lot: (n, bytes(leaf).hex()) for lot, n, leaf in found}
-
-
-def in_force(model: type[M], code: str, what: str, field: str = "") -> M:
-    """Return the version of a register's code that is in force, or refuse with a sentence."""
-    found = row(model, "WHERE code = %s ORDER BY version DESC LIMIT 1", [code])
-    if found is None or found.retired:  # type: ignore[attr-defined]
-        raise Refused(f"{code or 'An empty code'} is not in the register of {what}. Enter it there first, or scan again.", field)
-    return found
 
 
 def next_version(model: type[Register], code: str) -> int:

@@ -67,7 +67,7 @@ def altered(field: models.Field, value: object) -> object:
     if isinstance(field, models.IntegerField):
         return (value or 0) + 1
     if isinstance(field, models.BinaryField):
-        return b"\x00" + bytes(value)[1:]
+        return bytes([bytes(value)[0] ^ 1]) + bytes(value)[1:]
     return ("f" + str(value)[1:] if str(value)[:1] != "f" else "0" + str(value)[1:]) if value else "x"
 
 
