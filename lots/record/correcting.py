@@ -110,6 +110,7 @@ def refuse_used(step: Step) -> None:
         .values("lot__code", "lot__maker_ref", "kind")
         .annotate(net=Sum("mass_mg"))
         .exclude(net=0)
+        .order_by("lot__code")
         .first()
     )
     if used:
