@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from django.db.models import Max, Min
+from django.db.models import Max, Min, Q, Sum
 from django.utils import timezone
 
 from lots.models import FieldPlot, Flow, HarvestFlush, PackedUnit, Shading, Step
@@ -69,9 +69,10 @@ def origin_words(harvest: int | None, share: float) -> dict[str, Any]:
 
 def shaded_days(flush: HarvestFlush) -> int | None:
     """Return how many days the plot was covered before this plucking, where it was recorded."""
-    cover = Shading.objects.filter(plot__code=flush.plot.code, flush_no=flush.flush_no).order_by("-covered_on")
+    standing = Shading.objects.exclude(step__corrected_by__part="reverse")
+    cover = standing.filter(plot__code=flush.plot.code, flush_no=flush.flush_no).order_by("-covered_on", "-pk")
     first: Sequence[Shading] = cover.filter(covered_on__lte=flush.plucked_on, covered_on__gt=flush.plucked_on - dt.timedelta(days=120))[:1]
-    return ((first[0].uncovered_on or flush.plucked_on) - first[0].covered_on).days if first else None
+    return (min(first[0].uncovered_on or flush.plucked_on, flush.plucked_on) - first[0].covered_on).days if first else None
 
 
 def milled(step: int) -> dict[str, Any]:
@@ -81,11 +82,12 @@ def milled(step: int) -> dict[str, Any]:
     span = runs.aggregate(first=Min("happened_at"), last=Max("happened_at"))
     if span["first"] is None:
         return {}
-    tubs = Flow.objects.filter(step__in=runs, kind=Flow.Kind.OUT, role="tub_powder").values_list("mass_mg", "step__millingtub__ground_h")
-    hours = float(sum(h for _, h in tubs))
+    tubs = Flow.objects.filter(Q(step__in=runs) | Q(step__corrects__in=runs), kind=Flow.Kind.OUT, role="tub_powder")
+    ground_mg = tubs.aggregate(sum=Sum("mass_mg"))["sum"]
+    hours = float(runs.aggregate(sum=Sum("millingtub__ground_h"))["sum"])
     return {
         "first_on": timezone.localtime(span["first"]).date().isoformat(),
         "last_on": timezone.localtime(span["last"]).date().isoformat(),
         "pair_count": runs.values("equipment__code").distinct().count(),
-        "rate_g_per_h": round(sum(m for m, _ in tubs) / 1000 / hours, 1) if hours else None,
+        "rate_g_per_h": round(ground_mg / 1000 / hours, 1) if hours else None,
     }

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from lots.codes.links import code_from_scan
 from lots.codes.lots import parse_lot_code
 from lots.codes.packs import belongs, split
-from lots.models import Composition, Flow, HarvestFlush, Lot, Origin, PackedUnit, PackSecret
+from lots.models import Composition, Flow, HarvestFlush, Lot, Origin, PackedUnit, PackSecret, Step
 from lots.read.holding import StandingHold, holds_on_lot
 from lots.read.names import lot_name
 from lots.read.series import series_state
@@ -65,13 +65,14 @@ def lots_known() -> QuerySet[Lot, Lot]:
 
 
 def lot_named(text: str) -> Lot | None:
-    """Return the lot of a code in any spelling or of the maker's own reference, capitals or not; the oldest of several."""
+    """Return the lot of a code in any spelling or of the maker's own reference, capitals or not; the oldest of several that stand."""
     code = parse_lot_code(text)
     found = lots_known().filter(code=code).first() if code else None
     wanted = text.strip()
     if found is not None or not wanted:
         return found
-    return lots_known().filter(maker_ref__iexact=wanted).order_by("pk").first()
+    gone = Exists(Step.objects.filter(corrects=OuterRef("step"), part="reverse"))
+    return lots_known().filter(maker_ref__iexact=wanted).order_by(gone, "pk").first()
 
 
 def pack_scanned(text: str) -> PackScanned | None:

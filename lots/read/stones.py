@@ -118,7 +118,8 @@ def histories(pairs: Iterable[StonePair]) -> dict[str, _Before]:
     newest = [run.pk for of_pair in runs.values() for run in of_pair[-2:]]
     ends = MillingClose.objects.filter(step__continues__in=newest).exclude(step__corrected_by__part="reverse")
     closes = {c.step.continues_id or 0: (c.left_over_mg, c.step.happened_at) for c in ends.select_related("step")}
-    opened = CleanDown.objects.filter(opened=True, step__equipment__code__in=list(codes.values()))
+    stand = CleanDown.objects.exclude(step__corrected_by__part="reverse")
+    opened = stand.filter(opened=True, step__equipment__code__in=list(codes.values()))
     rows = opened.order_by("pk").values_list("step__equipment__code", "pk", "step__happened_at")
     cleaned = {code: (pk, at) for code, pk, at in rows}
     return {code: _Before(tuple(runs[code]), cleaned.get(machine), closes) for code, machine in codes.items()}
