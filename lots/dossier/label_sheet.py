@@ -50,7 +50,7 @@ def pack_sheet(face: SeriesFace, first_no: int, last_no: int, begin_at: int = 1)
     if codes is None:
         raise PaperFault(_("The secret of run %(run)s was erased, so the codes of its packs cannot be made again.") % {"run": face.run_no})
     title = _("Labels of %(lot)s, packs %(first)s to %(last)s") % {
-        "lot": face.lot, "first": words.count(first_no), "last": words.count(last_no),
+        "lot": face.lot, "first": first_no, "last": last_no,
     }
     return sheets(title, [pack_label(face, number, code) for number, code in codes], begin_at)
 
@@ -92,7 +92,7 @@ def pack_label(face: SeriesFace, number: int, code: str) -> Label:
     net = (_("Net %(mass)s, kept sample") if face.retained else _("Net %(mass)s")) % {"mass": words.net(face.net_mg)}
     lines = (
         product, net, _("Best before %(day)s") % {"day": face.best_before_on.isoformat()},
-        _("Lot %(lot)s, pack %(number)s") % {"lot": face.lot, "number": words.count(number)},
+        _("Lot %(lot)s, pack %(number)s") % {"lot": face.lot, "number": number},
     )
     try:
         address = pack_address(settings.LEDGER_PUBLIC_ADDRESS, code)
