@@ -65,7 +65,7 @@ def found_small_mill() -> None:
 def enter_people_and_plots() -> None:
     for code, name, roles in (
         ("G1", "Kawasemi household", "grower"), ("G2", "Tsubame household", "grower"),
-        ("B1", "Tea house Asahi", "consignee"), ("B2", "Whisk and Bowl", "consignee"), ("V1", "Valley carriers", "carrier"),
+        ("B1", "Tea House East", "consignee"), ("B2", "Whisk and Bowl", "consignee"), ("V1", "Valley carriers", "carrier"),
     ):
         enter("party", code, name=name, contact=f"telephone {code}", roles=roles)
     for name in dict.fromkeys(CULTIVARS.values()):

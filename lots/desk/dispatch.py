@@ -1,0 +1,159 @@
+"""Going out: packs leave the house. A promise: what is held, past its day or not here is refused."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from lots.desk.forms.dispatch import DispatchForm
+from lots.desk.forms.many import ScannedLine
+from lots.desk.packing import packs_text
+from lots.desk.recorded import Line, ready, step_line
+from lots.desk.recording import ActView
+from lots.desk.scanned import hold_words, left_words, lot_code
+from lots.models import Consignment, PackMove, Party
+from lots.read.names import opened
+from lots.read.recent import Recent, recent
+from lots.read.registers import in_force
+from lots.read.scanning import lot_facts, lot_named, pack_scanned
+from lots.read.waiting import waiting
+from lots.record import dispatch
+from lots.record.acts import Act, Receipt
+from lots.record.dispatch import Packs
+from lots.record.errors import Refused
+
+
+class DispatchView(ActView):
+    """A consignment."""
+
+    form_class = DispatchForm
+    template_name = "desk/dispatch.html"
+    page = "dispatch"
+    door = "today"
+
+    def options(self) -> dict[str, Any]:
+        """Return the consignees by name."""
+        return {"consignees": parties("consignee")}
+
+    def write(self, act: Act, form: DispatchForm) -> Receipt:
+        """Send the packs out."""
+        facts = form.cleaned_data
+        return dispatch.consign(
+            act, consignee=facts["consignee"], packs=ranges(facts["packs"]), document_no=facts["document_no"],
+            carrier=facts["carrier"], recipient=facts["recipient"], happened_at=facts["happened_at"],
+        )
+
+    def said(self, _receipt: Receipt, form: DispatchForm) -> str:
+        """Return the read-back of the consignment."""
+        facts = form.cleaned_data
+        count = sum(one.pack_count for one in ranges(facts["packs"]))
+        return _("%(packs)s for %(who)s.") % {"packs": packs_text(count), "who": dict(parties("consignee"))[facts["consignee"]]}
+
+    def so_far(self, _form: DispatchForm, facts: dict[str, Any]) -> dict[str, Any]:
+        """Say which packs were scanned so far, and whether they may leave."""
+        lines = facts.get("packs") or ()
+        try:
+            found = ranges(lines)
+        except Refused as answer:
+            return {"reads": {"packs": answer.sentence}}
+        count = sum(one.pack_count for one in found)
+        return {"reads": {"packs": packs_words(found)}, "say": _("%(packs)s so far.") % {"packs": packs_text(count)} if count else ""}
+
+    def context(self) -> dict[str, Any]:
+        """Return the series that are here, and the last consignments."""
+        return {
+            "ready": ready(waiting(["packed_tea"]), "dispatch", "packs", _("Send some out")),
+            "recorded": consignments(recent("dispatch", ("consignment",))),
+        }
+
+
+def parties(role: str) -> list[tuple[str, str]]:
+    """Return code and name of the parties with a role; a name that was erased is its code."""
+    rows = [row for row in in_force(Party) if role in row.roles.split()]
+    names = opened(row.name for row in rows)
+    return [(row.code, names.get(row.name, row.code)) for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class _One:
+    """One pack that was scanned by its own code."""
+
+    lot: str
+    pack_no: int
+
+
+def ranges(lines: Iterable[ScannedLine]) -> list[Packs]:
+    """Return what was scanned as the recorder takes it: packs in a row become one range."""
+    whole: list[Packs] = []
+    numbers: dict[str, list[int]] = defaultdict(list)
+    for line in lines:
+        one = single(line)
+        if one is not None:
+            numbers[one.lot].append(one.pack_no)
+        else:
+            whole.append(counted(line))
+    return [*whole, *(packs for lot, found in numbers.items() for packs in runs_of_numbers(lot, sorted(set(found))))]
+
+
+def single(line: ScannedLine) -> _One | None:
+    """Return the pack of a line, None where a lot's label was scanned."""
+    if line.scanned.kind != "pack":
+        return None
+    pack = pack_scanned(line.scanned.code)
+    if pack is None:
+        raise Refused(_("No pack %(code)s was made here. Look at the label.") % {"code": line.scanned.typed}, "packs")
+    return _One(pack.lot, pack.pack_no)
+
+
+def counted(line: ScannedLine) -> Packs:
+    """Return the packs of a lot's label with their count or numbers."""
+    if line.pack_count is None:
+        msg = _("How many packs of %(lot)s? Type the count behind its code: %(lot)s 24.")
+        raise Refused(msg % {"lot": line.scanned.typed}, "packs")
+    return Packs(lot_code(line.scanned), line.pack_count, line.first_no)
+
+
+def runs_of_numbers(lot: str, numbers: Sequence[int]) -> list[Packs]:
+    """Return numbers as ranges: 4, 5, 6, 9 are three from 4 and one from 9."""
+    found: list[Packs] = []
+    for number in numbers:
+        last = found[-1] if found else None
+        if last is not None and last.first_no is not None and last.first_no + last.pack_count == number:
+            found[-1] = Packs(lot, last.pack_count + 1, last.first_no)
+        else:
+            found.append(Packs(lot, 1, number))
+    return found
+
+
+def packs_words(found: Sequence[Packs]) -> str:
+    """Return the last series that was scanned: what it is, what stops it, how many are here."""
+    lot = lot_named(found[-1].lot) if found else None
+    if lot is None:
+        return _("No lot %(code)s is in the book.") % {"code": found[-1].lot} if found else ""
+    facts = lot_facts(lot)
+    return " ".join(part for part in (_("Lot %(lot)s.") % {"lot": facts.name}, hold_words(facts), left_words(facts)) if part)
+
+
+def consignments(steps: list[Recent]) -> list[Line]:
+    """Return consignments as entries: how many packs, for whom, under which document."""
+    ids = [step.step for step in steps]
+    rows = Consignment.objects.filter(pk__in=ids).select_related("consignee")
+    sent = {row.pk: row for row in rows}
+    names = opened(row.consignee.name for row in sent.values())
+    counts: dict[int, int] = defaultdict(int)
+    for step, count in PackMove.objects.filter(step__in=ids).values_list("step_id", "pack_count"):
+        counts[step] += count
+    return [sent_line(step, sent[step.step], names, counts[step.step]) for step in steps]
+
+
+def sent_line(step: Recent, row: Consignment, names: dict[str, str], count: int) -> Line:
+    """Return one consignment as an entry."""
+    who = names.get(row.consignee.name, row.consignee.code)
+    what = _("%(packs)s for %(who)s.") % {"packs": packs_text(count), "who": who}
+    lots = _(", ").join(dict.fromkeys(line.lot for line in step.lines))
+    note = _("Delivery note %(number)s.") % {"number": row.document_no} if row.document_no else ""
+    return step_line(step, what, f"{lots}. {note}".strip())

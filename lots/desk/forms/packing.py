@@ -1,0 +1,116 @@
+"""Tins and bags: several series of packs from whole lots of powder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, MoistureField
+from lots.desk.forms.many import ManyScanField
+from lots.desk.forms.plain import Answers, DayField, RefMixin, pick, put_answers, ref_field
+from lots.desk.forms.weighing import LossForm, happened_field, lost_as_field, lost_field, scale_strip
+from lots.models import Product
+from lots.record.packing import Series
+from lots.trade.units import g_text
+
+LOSSES = (
+    ("spoiled", _("spoiled packs")), ("spill", _("spilt")), ("sweepings", _("swept up")), ("sample", _("taken as a sample")),
+)
+FIRST = ("lots",)
+
+
+class PackingForm(RefMixin, LossForm):
+    """For each product a count and what the packs weigh together; then kept samples, bulk left, what was lost."""
+
+    main_act = _("Write the packing down")
+    on_scale = {"scale": ("kept_mg", "bulk_mg", "lost_mg")}
+    seldom = ("moisture", "lost_mg", "lost_as", "filler", "packed_on", "scale", "maker_ref")
+
+    lots = ManyScanField(label=_("Scan the lots of powder"), kinds=("lot", "name"))
+    kept_count = CountField(label=_("Kept samples, packs"), most=10_000, required=False)
+    kept_mg = MassField(label=_("Kept samples together, net, in kilograms"), places=3, required=False)
+    bulk_mg = MassField(label=_("Powder left in bulk, in kilograms; 0 if there is none"), places=3)
+    lost_mg = lost_field()
+    moisture = MoistureField(label=_("Moisture of the powder, if it was measured again"), required=False)
+    lost_as = lost_as_field(LOSSES)
+    kept_product = ChoiceStrip(label=_("The kept samples are"), required=False)
+    packed_on = DayField(label=_("Packed on, as the label says"))
+    scale = scale_strip()
+    maker_ref = ref_field(_("Own number of the packs"))
+    happened_at = happened_field(_("When was it done?"))
+
+    def __init__(self, *args: Any, products: Sequence[Product] = (), filler: Answers | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.products = list(products)
+        for product in products:
+            self.add_product(product)
+        self.order_fields([*FIRST, *(n for p in products for n in names(p.code)), *self.base_fields])
+        choices = [(p.code, g_text(p.net_mg)) for p in products]
+        self.fields["kept_product"] = pick(_("The kept samples are packs of"), choices, required=False)
+        put_answers(self, "filler", _("Filler"), filler)
+        scale = self.scales.get(self.chosen("scale"))
+        self.set_masses(scale, [names(p.code)[1] for p in products])
+
+    def add_product(self, product: Product) -> None:
+        """Add the two lines of a product."""
+        count, mass = names(product.code)
+        what = {"name": product.name}
+        self.fields[count] = CountField(label=gettext("%(name)s: packs") % what, most=1_000_000, required=False)
+        label = gettext("%(name)s: all packs together, net, in kilograms") % what
+        self.fields[mass] = MassField(label=label, places=3, required=False)
+
+    def capacity_kg(self, scale: Any, name: str) -> Any:
+        """Packs are weighed in trays: their sum has no upper end."""
+        return None if name.startswith("mass_") or name == "kept_mg" else super().capacity_kg(scale, name)
+
+    def must_fit(self, scale: Any, name: str) -> None:
+        """The sum of trays fits; bulk and losses are one weighing."""
+        if not name.startswith("mass_") and name != "kept_mg":
+            super().must_fit(scale, name)
+
+    def clean(self) -> dict[str, Any]:
+        """A count without a mass, or a mass without a count, is half a series."""
+        facts = super().clean()
+        for count, mass in (*(names(p.code) for p in self.products), ("kept_count", "kept_mg")):
+            self.both_or_none(facts, count, mass)
+        if facts.get("kept_count") and not facts.get("kept_product"):
+            self.add_error("kept_product", gettext("Say which packs are kept."))
+        if not self.errors and not self.series:
+            self.add_error(None, gettext("No packs were typed. How many were filled?"))
+        return facts
+
+    def both_or_none(self, facts: dict[str, Any], count: str, mass: str) -> None:
+        """Ask for the missing half of a series."""
+        if facts.get(count) and not facts.get(mass) and mass not in self.errors:
+            self.add_error(mass, gettext("What do these packs weigh together?"))
+        if facts.get(mass) and not facts.get(count) and count not in self.errors:
+            self.add_error(count, gettext("How many packs are that?"))
+
+    @property
+    def series(self) -> list[Series]:
+        """The series that were typed, in the order of the form; the samples last."""
+        facts = self.cleaned_data
+        made = [
+            Series(p.code, facts[count], self.weight_of(mass, facts[count]))
+            for p in self.products
+            for count, mass in (names(p.code),)
+            if facts.get(count) and facts.get(mass)
+        ]
+        if facts.get("kept_count") and facts.get("kept_mg") and facts.get("kept_product"):
+            made.append(Series(facts["kept_product"], facts["kept_count"], self.weight_of("kept_mg", facts["kept_count"]), retained=True))
+        return made
+
+    def weight_of(self, name: str, pack_count: int) -> Any:
+        """Return what packs weigh together, read in as few trays as the scale needs, one pack at least in each."""
+        weight = self.weight(name)
+        scale = self.scales.get(weight.scale)
+        trays = -(-weight.mass_mg // scale.capacity_mg) if scale else 1
+        return type(weight)(weight.mass_mg, weight.scale, max(1, min(trays, pack_count)))
+
+
+def names(code: str) -> tuple[str, str]:
+    """Return the names of the two lines of a product."""
+    return f"count_{code}", f"mass_{code}"

@@ -1,0 +1,41 @@
+"""Lines that a hand seldom needs stay folded under the form, named in one line, so that the everyday form is short."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, ClassVar
+
+from lots.desk.forms.base import ActForm, Line
+
+
+class Folded(ActForm):
+    """An act with folded lines. They open by themselves where one of them has a fault or an answer."""
+
+    seldom: ClassVar[Sequence[str]] = ()
+
+    @property
+    def figure_lines(self) -> list[Line]:
+        """The figures of every day."""
+        return [line for line in super().figure_lines if line.field.name not in self.seldom]
+
+    @property
+    def rest_lines(self) -> list[Line]:
+        """Everything else of every day."""
+        return [line for line in super().rest_lines if line.field.name not in self.seldom]
+
+    @property
+    def seldom_lines(self) -> list[Line]:
+        """The folded lines, in the order of the form."""
+        return [line for line in self.lines if line.field.name in self.seldom]
+
+    @property
+    def seldom_open(self) -> bool:
+        """Whether the folded lines stand open."""
+        return any(line.fault or self.answered(line) for line in self.seldom_lines)
+
+    def answered(self, line: Line) -> bool:
+        """Tell whether a folded line was given another answer than the one that stood there."""
+        if not self.is_bound:
+            return False
+        typed: Any = line.field.data
+        return bool(getattr(typed, "text", typed)) and str(typed) != str(line.field.initial or "")

@@ -1,0 +1,136 @@
+"""Leaf in: the slip of a delivery."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from lots.desk.forms.harvest import IntakeForm
+from lots.desk.forms.weighing import wet
+from lots.desk.recorded import recorded
+from lots.desk.scanned import code_in
+from lots.desk.weighed import COARSE, WeighedView, hint_masses, hint_moisture
+from lots.desk.words import decimals, language, mass, printed, state_word
+from lots.models import Cultivar, FieldPlot
+from lots.read.fields import PlotFacts, next_flush, plantings_of, plot_facts
+from lots.read.recent import last_time, recent
+from lots.read.registers import in_force, named
+from lots.record import harvest
+from lots.record.acts import Act, Receipt
+from lots.trade.units import MG_PER_KG, date_text, days_text
+
+
+class IntakeView(WeighedView):
+    """A delivery: the plot's card says grower and cultivar; hands add bags and kilograms."""
+
+    form_class = IntakeForm
+    template_name = "desk/harvest.html"
+    page = "harvest"
+    door = "today"
+    usual_scale = {"scale": COARSE}
+
+    def options(self) -> dict[str, Any]:
+        """Return scales and cultivars."""
+        return {**super().options(), "cultivars": [(row.code, row.name) for row in in_force(Cultivar)]}
+
+    def linked(self) -> dict[str, str]:
+        """The clock knows today."""
+        return {"plucked_on": timezone.localdate().isoformat(), **super().linked()}
+
+    def dress(self, form: IntakeForm) -> None:
+        """Show the last delivery beside the fields."""
+        last = last_time("harvest", "intake")
+        hint_masses(form, last, {"fresh_mg": "fresh_leaf"})
+        hint_moisture(form, last, "moisture", "fresh_leaf")
+
+    def write(self, act: Act, form: IntakeForm) -> Receipt:
+        """Take the leaf in."""
+        facts = form.cleaned_data
+        plot = code_in(FieldPlot, facts["plot"])
+        return harvest.intake(
+            act, plot=plot, cultivar=facts["cultivar"] or self.only_cultivar(plot), plucked_on=facts["plucked_on"],
+            flush_no=int(facts["flush_no"] or next_flush(plot, facts["plucked_on"])),
+            bag_count=facts["bag_count"], fresh=form.weight("fresh_mg"), moisture=wet(facts["moisture"]),
+            basis=facts["moisture"].basis.value if facts["moisture"] else "wet", happened_at=facts["happened_at"],
+            maker_ref=facts["maker_ref"],
+        )
+
+    def only_cultivar(self, plot: str) -> str:
+        """Return the cultivar of a plot on which one stands; several must be told apart by hand."""
+        standing = plantings_of(plot)
+        return standing[0][0] if len(standing) == 1 else ""
+
+    def said(self, receipt: Receipt, form: IntakeForm) -> str:
+        """Return the read-back of the slip."""
+        facts = form.cleaned_data
+        return _("%(mass)s of fresh leaf in %(bags)s: lot %(lot)s.") % {
+            "mass": mass(facts["fresh_mg"]), "bags": bags_text(facts["bag_count"]), "lot": printed(receipt.lots[0]),
+        }
+
+    def so_far(self, form: IntakeForm, facts: dict[str, Any]) -> dict[str, Any]:
+        """Say what the book knows of the plot, and what a bag and an are come to."""
+        on = facts.get("plucked_on")
+        on = on if isinstance(on, dt.date) else timezone.localdate()
+        scanned = facts.get("plot")
+        plot = named(FieldPlot, scanned.typed) if scanned else None
+        if plot is None:
+            unknown = _("No plot %(code)s is in the register.") % {"code": scanned.typed} if scanned else ""
+            return {"reads": {"plot": unknown}, "say": bag_words(facts)}
+        told = plot_facts(plot, on)
+        return {"reads": {"plot": plot_sentence(told, on)}, "say": bag_words(facts), "rate": round_words(told, facts)}
+
+    def context(self) -> dict[str, Any]:
+        """Return the last deliveries."""
+        return {"recorded": recorded(recent("harvest", ("intake",)))}
+
+
+def bags_text(count: int) -> str:
+    """Return a count of bags."""
+    return ngettext("%(count)d bag", "%(count)d bags", count) % {"count": count}
+
+
+def plot_sentence(plot: PlotFacts, on: dt.date) -> str:
+    """Return a plot in words: who, what stands there, how long it was covered, from when it may be plucked."""
+    cultivars = _(" and ").join(name for _code, name in plot.plantings)
+    words = [plot.name, _("%(area)s a") % {"area": decimals(plot.area_a)}, plot.grower, cultivars, state_word(plot.state)]
+    first = _("%(what)s.") % {"what": _(", ").join(word for word in words if word)}
+    return " ".join(part for part in (first, cover_words(plot), lawful_words(plot, on)) if part)
+
+
+def cover_words(plot: PlotFacts) -> str:
+    """Return how long a plot was under cover."""
+    if plot.covered_days is None:
+        return _("No cover is in the book.")
+    return _("Covered for %(days)s.") % {"days": days_text(plot.covered_days, language())}
+
+
+def lawful_words(plot: PlotFacts, on: dt.date) -> str:
+    """Return from which day a plot may be plucked."""
+    if plot.lawful_from_on is None:
+        return ""
+    day = {"day": date_text(plot.lawful_from_on, language()), "product": plot.lawful_by}
+    if plot.lawful_from_on > on:
+        return _("May not be plucked before %(day)s: %(product)s.") % day
+    return _("May be plucked since %(day)s (%(product)s).") % day
+
+
+def bag_words(facts: dict[str, Any]) -> str:
+    """Return what one bag comes to."""
+    if not facts.get("fresh_mg") or not facts.get("bag_count"):
+        return ""
+    mean_kg = facts["fresh_mg"] / MG_PER_KG / facts["bag_count"]
+    return _("%(bags)s of %(mean)s kg.") % {"bags": bags_text(facts["bag_count"]), "mean": decimals(mean_kg)}
+
+
+def round_words(plot: PlotFacts, facts: dict[str, Any]) -> str:
+    """Return what the plot has brought in this round, this delivery included."""
+    brought = plot.brought_mg + (facts.get("fresh_mg") or 0)
+    if not brought:
+        return ""
+    return _("With this, flush %(flush)d of the year has brought %(mass)s, %(yield)s kg an are.") % {
+        "flush": plot.flush_no, "mass": mass(brought), "yield": decimals(brought / MG_PER_KG / (plot.area_a or 1)),
+    }

@@ -1,0 +1,70 @@
+"""Words and sentences that several screens say alike."""
+
+from __future__ import annotations
+
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
+from lots.codes.lots import parse_lot_code, print_form
+from lots.trade.language import pick
+from lots.trade.materials import MATERIALS
+from lots.trade.stages import STAGES
+from lots.trade.units import MG_PER_KG, g_text, kg_text, number_text
+
+#: Masses of whole tens of grams stand with two decimals, as the scales that weigh them show.
+TEN_G_MG = 10_000
+
+
+def language() -> str:
+    """Return the language of the page."""
+    return (get_language() or "en")[:2]
+
+
+def material_word(material: str) -> str:
+    """Return the word of the trade for a material or a named loss."""
+    known = MATERIALS.get(material)
+    if known is None:
+        return loss_word(material)
+    return pick(language(), known.english, known.japanese)
+
+
+def loss_word(role: str) -> str:
+    """Return the words for a named loss."""
+    words = {
+        "spill": _("spilt"), "sweepings": _("swept up"), "sample": _("taken as a sample"), "spoiled": _("spoiled packs"),
+        "charge": _("charge"), "packs": _("packs"), "counted": _("difference found by counting"),
+    }
+    return words.get(role, role)
+
+
+def stage_word(stage: str) -> str:
+    """Return the word of the trade for a stage."""
+    known = STAGES.get(stage)
+    return pick(language(), known.english, known.japanese) if known else stage
+
+
+def state_word(state: str) -> str:
+    """Return what a plot's state adds to a sentence; nothing where it promises nothing."""
+    return {"organic": _("organic"), "in conversion": _("in conversion")}.get(state, "")
+
+
+def mass(mass_mg: float) -> str:
+    """Return a mass for a sentence: kilograms as the scale showed them, grams below one hundred."""
+    if abs(mass_mg) < MG_PER_KG / 10:
+        return g_text(mass_mg, 0, language())
+    return kg_text(mass_mg, 3 if mass_mg % TEN_G_MG else 2, language())
+
+
+def decimals(value: float, places: int = 1) -> str:
+    """Return a figure with one decimal."""
+    return number_text(float(value), places)
+
+
+def entry_number(seq: int) -> str:
+    """Return the number of an entry as pages print it."""
+    return number_text(seq, 0)
+
+
+def printed(code: str) -> str:
+    """Return a lot code as people read it."""
+    return print_form(code) if parse_lot_code(code) == code else code
