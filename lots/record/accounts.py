@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from typing import Any
 
 from django.contrib.auth.models import Group, User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from lots.models import Staff
+from lots.models import PrivateValue, Staff
 from lots.record.acts import Act
 from lots.record.errors import Refused
 from lots.record.registers import enter
@@ -22,6 +24,7 @@ def open_account(login: str, password: str, roles: Sequence[str], badge: str = "
     strangers = sorted(set(roles) - set(ROLES))
     if strangers or not roles:
         raise Refused(f"There is no role {', '.join(strangers) or 'given'}. Roles are {', '.join(ROLES)}.", "roles")
+    refuse_login(login)
     if User.objects.filter(username=login).exists():
         raise Refused(f"There is an account {login} already.", "login")
     try:
@@ -36,8 +39,23 @@ def open_account(login: str, password: str, roles: Sequence[str], badge: str = "
     return user
 
 
+def refuse_login(login: str) -> None:
+    """Refuse a name that cannot be one of an account."""
+    try:
+        User._meta.get_field("username").clean(login, None)
+    except ValidationError as fault:
+        raise Refused("The name of an account has letters, digits and @ . + - _ only, at least one and at most 150.", "login") from fault
+
+
+def name_of(badge: str) -> Any:
+    """Return the name that a badge has in the book; a new badge, or one whose name was erased, is named after itself."""
+    row = Staff.objects.filter(code=badge).order_by("-version").first()
+    kept = PrivateValue.objects.filter(pk=row.name).first() if row else None
+    return json.loads(kept.value) if kept else f"badge {badge}"
+
+
 def bind_badge(login: str, badge: str, by: str) -> None:
-    """Enter a version of a badge that names its account."""
+    """Enter a version of a badge that names its account; the person's name stays."""
     if not Staff.objects.exists():
         raise Refused("The book is not open yet: load a season, or open the book with its first badge.", "badge")
-    enter(Act(by), table="staff", code=badge, fields={"name": f"badge {badge}", "login": login})
+    enter(Act(by), table="staff", code=badge, fields={"name": name_of(badge), "login": login})
