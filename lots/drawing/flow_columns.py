@@ -16,6 +16,8 @@ NARROW = 96.0
 GAP = 10.0
 #: A plain branch at least this wide carries its words below its foot instead of beside it.
 BROAD = 36.0
+#: A ribbon lower than this may not hold its words, which then stand in a band above.
+LOW = 80.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +76,15 @@ def _beside(station: Station, most: float) -> float:
     return max((x + (0 if is_broad(s) else s.drawn_px + 10) + natural_width(s, most) + 4 for x, s in feet), default=0.0)
 
 
+def _lane_reach(pieces: Sequence[Slice], station: Station) -> float:
+    """Room lost to stubs that enter at ``station``, where words of thin ribbons stand in the band that these come through."""
+    return entry_reach(station) if any(p.true_px < LOW for p in pieces) else 0.0
+
+
 def _first(plan: Plan, most: float) -> float:
     head = plan.stations[0]
-    words = natural_width(plan.source, max(most, 150.0)) + 24 if plan.source else 0.0
+    source = (plan.source,) if plan.source else ()
+    words = max((natural_width(p, max(most, 150.0)) + 24 for p in source), default=0.0) + _lane_reach(source, head)
     return max(words, half_name(head) + 4, entry_reach(head) + 6)
 
 
@@ -84,7 +92,7 @@ def _between(left: Station, right: Station, most: float) -> float:
     joints = _joint(left.waiting) + _joint(right.stock)
     clear = half_name(left) + max(half_name(right), entry_reach(right)) + 18
     feet = run(left) + 14 if most <= NARROW else _beside(left, most) + 10
-    return max(feet + joints, _words(left.mains, most) + joints, clear)
+    return max(feet + joints, _words(left.mains, most) + max(joints, _lane_reach(left.mains, right)), clear)
 
 
 def _last(station: Station, most: float) -> float:

@@ -39,7 +39,7 @@ def _places(plan: Plan, places: Columns) -> list[tuple[Slice, float, float, floa
 def entries(plan: Plan, places: Columns) -> list[Entry]:
     """Entering stubs with their words, to the right where there is room before the next stub, else to the left."""
     found, placed, cursor = _places(plan, places), [], 0.0
-    ends = [left for _, _, left, _ in found[1:]] + [places.width]
+    ends = [*(left for _, _, left, _ in found[1:]), places.width][:len(found)]
     for (piece, bar, left, lower), end in zip(found, ends, strict=True):
         right = left + piece.drawn_px + 10
         after, before = end - right - 12, left - cursor - 14

@@ -63,7 +63,7 @@ class _Pen:
         mass_mg = finite(stream.dry_mg)
         px = mass_mg * self.px_per_mg
         part = share(mass_mg, whole_mg) if px >= THIN else ""
-        return Slice(_STROKES[stream.branch], mass_mg, px, stream.label, (", ".join(filter(None, (self.kg(mass_mg), part))),))
+        return Slice(_STROKES[stream.branch], mass_mg, px, stream.label, (self.words.comma.join(filter(None, (self.kg(mass_mg), part))),))
 
     def difference(self, stream: Stream, stage: str) -> Slice:
         mass_mg = abs(finite(stream.dry_mg))

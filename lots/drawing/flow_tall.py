@@ -20,6 +20,9 @@ def _title(laid: Tall, station: Station, bar: float) -> None:
     x = laid.bars[-1][1] + 8
     room = laid.frame.width - x - 2
     title = Title(x, bar - 11, wrap(station.name, room, NAME_SIZE, limit=2), wrap(station.note, room, 13, 2))
+    if laid.frame.one_line and len(title.name) == 1 == len(title.note):
+        line = replace(title, inline=True)
+        title = line if line.bounds[2] <= laid.frame.width else title
     laid.titles.append(title)
     laid.y = title.bounds[3] + 8
 
@@ -73,6 +76,8 @@ def _captions(laid: Tall, station: Station, bar: float) -> None:
     for piece in station.mains:
         laid.caption(piece, left, clear, (below, max(laid.y, below + 46)))
         left += piece.true_px
+    if station.waiting:
+        laid.y = max([laid.y, *(label.bounds[3] + 4 for label in laid.captions)])
 
 
 def _lengths(laid: Tall, station: Station, bar: float, waits: Arm | None) -> list[int]:
@@ -129,13 +134,15 @@ def lay_out(plan: Plan, frame: Frame, words: Words) -> Tall:
     since = 0.0
     for station in plan.stations:
         open_lengths = _stage(laid, station, before, open_lengths, since)
-        since, before = laid.bars[-1][0], station.main_px
+        since, before = laid.bars[-1][0], station.main_px - (station.waiting.true_px if station.waiting else 0.0)
     laid.y = max(laid.y + 4, since + 64)
     _end(laid, open_lengths, laid.y)
     laid.height = laid.y + 8
     if plan.px_per_mg > 0:
         px, lines = scale_words(plan, words)
-        cut = (lines[0], *(part for line in lines[1:] for part in wrap(line, frame.width - 8, 13)))
+        beside = lines[0] if Scale(frame.left, 0, px, lines[:1]).bounds[2] <= frame.width else ""
+        rest = lines[1:] if beside else lines
+        cut = (beside, *(part for line in rest for part in wrap(line, frame.width - 8, 13)))
         laid.scale = Scale(frame.left, laid.y + 16, px, cut)
         laid.height = laid.scale.bounds[3] + 8
     return laid

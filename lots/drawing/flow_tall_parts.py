@@ -30,7 +30,7 @@ class Frame:
 
 
 PHONE = Frame(width=340, left=6, ribbon=146, arm_end=169, words=177)
-SHEET = Frame(width=800, left=8, ribbon=360, arm_end=420, words=434, one_line=True)
+SHEET = Frame(width=800, left=8, ribbon=300, arm_end=350, words=362, one_line=True)
 BAR = 3.0
 
 
@@ -54,17 +54,22 @@ class Title:
     top: float
     name: tuple[str, ...]
     note: tuple[str, ...]
+    inline: bool = False
 
     @property
     def bounds(self) -> Bounds:
-        wide = max(longest(self.name, NAME_SIZE), longest(self.note, 13))
-        return (self.x, self.top, self.x + wide, self.top + 22.0 * len(self.name) + 17.0 * len(self.note))
+        name, note = longest(self.name, NAME_SIZE), longest(self.note, 13)
+        wide = name + 12 + note if self.inline else max(name, note)
+        return (self.x, self.top, self.x + wide, self.top + 22.0 * len(self.name) + (0 if self.inline else 17.0) * len(self.note))
 
     def svg(self) -> str:
         """Name and note as markup."""
-        under = self.top + 22.0 * len(self.name)
         words = [text(self.x, self.top + 17 + 22 * i, line, "t-l") for i, line in enumerate(self.name)]
-        return "".join(words + [text(self.x, under + 12 + 17 * i, line, "t-s") for i, line in enumerate(self.note)])
+        if self.inline:
+            left, first = self.x + longest(self.name, NAME_SIZE) + 12, self.top + 17
+        else:
+            left, first = self.x, self.top + 22.0 * len(self.name) + 12
+        return "".join(words + [text(left, first + 17 * i, line, "t-s") for i, line in enumerate(self.note)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,8 @@ class Scale:
         y = self.top + 16
         bar = path(ribbons.d("M", self.x, y - 6, "V", y, "H", self.x + self.px, "V", y - 6), "ln")
         rest = [text(self.x, y + 26 + 20 * i, words, "t-s") for i, words in enumerate(self.words[1:])]
-        return bar + text(self.x + self.px + 8, y + 3, self.words[0], "t-s") + "".join(rest)
+        beside = text(self.x + self.px + 8, y + 3, self.words[0], "t-s") if self.words[0] else ""
+        return bar + beside + "".join(rest)
 
 
 @dataclass(frozen=True, slots=True)

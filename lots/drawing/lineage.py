@@ -100,7 +100,7 @@ def lineage_paper(sheet: LineageSheet, prefix: str, *, words: Words = ENGLISH) -
     Each page carries its own rules in black, the stage names, and which boxes go on on which page. Raises as ``lineage_svg``.
     """
     tries = [lay_out(sheet, frame) for frame in SHEETS]
-    layout, around = next((laid for laid in tries if laid[0].width <= PAGE_WIDE), tries[0])
+    layout, around = next((laid for laid in tries if laid[0].width <= PAGE_WIDE - 8), tries[0])
     cut = pages(layout, heading_pieces(layout), pieces(layout, around, words), words)
     return tuple(
         picture(on_paper() + inside, view=view, class_="only-paper", prefix=f"{prefix}-{i}", title=sheet.summary,

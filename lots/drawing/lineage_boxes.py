@@ -17,18 +17,22 @@ _MARK_ROOM = 22.0
 @dataclass(frozen=True, slots=True)
 class Frame:
     """Measures of a lineage sheet: the narrowest and widest box, the widest box of the last column, room kept for an empty
-    column, and whether boxes are links."""
+    column, the narrowest gap and the room beside its words, and whether boxes are links."""
 
     least: float = 92
     most: float = 128
     last_most: float = 172
     empty: float = 60
+    gap: float = 40
+    beside: float = 18
     links: bool = True
 
 
 SCREEN = Frame()
 #: On paper small type must stay 8 pt high: the widest of these columns that fit one page across are taken.
-SHEETS = tuple(Frame(least=84, most=most, last_most=most + 30, empty=48, links=False) for most in (128.0, 120.0, 112.0, 106.0))
+SHEETS = tuple(
+    Frame(least=84, most=most, last_most=most + 24, empty=48, gap=28, beside=10, links=False) for most in (128.0, 120.0, 112.0, 106.0)
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,14 +59,14 @@ def _note(endings: list[Ending], box: Box, row: Row, room: float, *, led: bool) 
     return Note(endings[0], box, strong, plain, row, led)
 
 
-def _notes(sheet: LineageSheet, found: Links, rows: dict[str, Row], wides: Sequence[float]) -> list[Note]:
+def _notes(sheet: LineageSheet, found: Links, rows: dict[str, Row], wides: Sequence[float], frame: Frame) -> list[Note]:
     """Endings with the rows that they take: level with their box, or a row of their own where an arrow goes on."""
     boxes, goes_on = {b.key: b for b in sheet.boxes}, {c.source.key for c in found.chains}
     notes = []
     for i, key in enumerate(dict.fromkeys(e.key for e in sheet.endings if e.key in boxes)):
         box, led = boxes[key], key not in goes_on
         later = range(box.column + 1, len(sheet.columns))
-        free = sum(wides[c] + 40 for c in later) - 74
+        free = sum(wides[c] + frame.gap for c in later) - 74
         row = rows[key] if led else Row(len(sheet.boxes) + i, {}, y=rows[key].y, before=[rows[key]])
         endings = [e for e in sheet.endings if e.key == key]
         note = _note(endings, box, row, min(420.0, free) if free >= 180 else 260.0, led=led)
@@ -114,8 +114,8 @@ def _bands(sheet: LineageSheet, rows: dict[str, Row], notes: list[Note], passing
     return bands
 
 
-def _gaps(sheet: LineageSheet, found: Links, rows: dict[str, Row]) -> list[Gap]:
-    gaps = [Gap() for _ in range(len(sheet.columns) + 1)]
+def _gaps(sheet: LineageSheet, found: Links, rows: dict[str, Row], frame: Frame) -> list[Gap]:
+    gaps = [Gap(frame.gap, frame.beside) for _ in range(len(sheet.columns) + 1)]
     for chain in found.chains:
         for column, hop in hops(chain, rows):
             gaps[column + 1].hops.append(hop)
@@ -135,9 +135,9 @@ def begin(sheet: LineageSheet, frame: Frame) -> Layout:
     }
     rows = {b.key: Row(i, {b.column: items[b.key].high}) for i, b in enumerate(sheet.boxes)}
     passing = _lanes(found, rows, 2 * len(sheet.boxes) + len(sheet.endings))
-    notes = _notes(sheet, found, rows, wides)
+    notes = _notes(sheet, found, rows, wides, frame)
     bands = _bands(sheet, rows, notes, passing)
-    return Layout(sheet, frame, found, wides, items, rows, bands, notes, _gaps(sheet, found, rows))
+    return Layout(sheet, frame, found, wides, items, rows, bands, notes, _gaps(sheet, found, rows, frame))
 
 
 def headings(layout: Layout) -> list[tuple[str, ...]]:

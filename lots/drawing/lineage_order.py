@@ -100,7 +100,7 @@ def _relax(order: list[Row], columns: dict[int, list[Row]]) -> None:
 
 def _straighten(order: list[Row], columns: dict[int, list[Row]]) -> None:
     """Arrows that are nearly level become level where there is room."""
-    for row in order:
+    for row in sorted(order, key=lambda r: min(r.heights)):
         if len(row.before) == 1 and 0 < abs(row.before[0].y - row.y) < 12:
             low, high = _bounds(row, columns)
             row.y = max(low, min(high, row.before[0].y))

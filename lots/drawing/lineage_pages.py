@@ -101,10 +101,10 @@ def height_cuts(layout: Layout, room: float) -> list[tuple[float, float]]:
     return [*cuts, (top, layout.height)]
 
 
-def windows(layout: Layout) -> list[Window]:
-    """The pages of a drawing, row by row; a page without any box is left out."""
+def windows(layout: Layout, foot: float = 24.0) -> list[Window]:
+    """The pages of a drawing, row by row, each with ``foot`` units kept below; a page without any box is left out."""
     found = []
-    for top, bottom in height_cuts(layout, PAGE_HIGH - layout.head - 58):
+    for top, bottom in height_cuts(layout, PAGE_HIGH - layout.head - foot):
         for first, last in column_cuts(layout):
             following = layout.lefts[last + 1] - 1 if last + 1 < len(layout.lefts) else layout.width + 2
             found.append(Window(layout.lefts[first] - 2, top, following, bottom, first, last))
@@ -170,17 +170,28 @@ def _notes(layout: Layout, window: Window, y: float) -> str:
     return _inner(own, replace(window, right=max(window.right, window.left + PAGE_WIDE)), y)
 
 
+def _page(layout: Layout, heads: Sequence[Piece], parts: Sequence[Piece], found: Sequence[Window], page: int,
+          words: Words) -> tuple[str, View]:
+    window = found[page - 1]
+    names = {Tier.CONTAINS: words.contains, Tier.TOUCHED: words.touched, Tier.EXCLUDED: words.excluded}
+    tier = _running_name(layout, window, names)
+    start = layout.head + (32.0 if tier else 4.0)
+    end = start + window.bottom - window.top
+    counted = [words.page.format(page=page, pages=len(found))] if len(found) > 1 else []
+    lines = [*counted, *(part for line in _continued(layout, found, page, words) for part in wrap(line, PAGE_WIDE - 8, 13, 6))]
+    drawing = _inner([*parts, *_tier_names(layout, window, names)], window, start) + _notes(layout, window, start)
+    inside = _head(layout, heads, window) + tier + drawing + _foot(lines, end + 16)
+    return inside, (0.0, 0.0, PAGE_WIDE, end + 8 + _FOOT_LINE * len(lines))
+
+
 def pages(layout: Layout, heads: Sequence[Piece], parts: Sequence[Piece], words: Words) -> list[tuple[str, View]]:
     """Every page as markup with its view box; ``parts`` are all but the endings, which are drawn with their boxes."""
-    found, names = windows(layout), {Tier.CONTAINS: words.contains, Tier.TOUCHED: words.touched, Tier.EXCLUDED: words.excluded}
-    cut = []
-    for page, window in enumerate(found, 1):
-        tier = _running_name(layout, window, names)
-        start = layout.head + (32.0 if tier else 4.0)
-        end = start + window.bottom - window.top
-        counted = [words.page.format(page=page, pages=len(found))] if len(found) > 1 else []
-        lines = [*counted, *(part for line in _continued(layout, found, page, words) for part in wrap(line, PAGE_WIDE - 8, 13, 6))]
-        drawing = _inner([*parts, *_tier_names(layout, window, names)], window, start) + _notes(layout, window, start)
-        inside = _head(layout, heads, window) + tier + drawing + _foot(lines, end + 16)
-        cut.append((inside, (0.0, 0.0, PAGE_WIDE, end + 8 + _FOOT_LINE * len(lines))))
+    foot = 24.0
+    for _ in range(4):
+        found = windows(layout, foot)
+        cut = [_page(layout, heads, parts, found, page, words) for page in range(1, len(found) + 1)]
+        over = max(view[3] for _, view in cut) - PAGE_HIGH
+        if over <= 0:
+            break
+        foot += over
     return cut

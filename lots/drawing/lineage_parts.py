@@ -59,8 +59,11 @@ class Band:
 
 @dataclass(slots=True)
 class Gap:
-    """The room between two columns: a strip for vertical lines, then words, then curves (or curves, then words)."""
+    """The room between two columns: a strip for vertical lines, then words, then curves (or curves, then words). It is never
+    narrower than ``least``, and keeps ``pad`` beside its words."""
 
+    least: float = 40.0
+    pad: float = 18.0
     hops: list[Hop] = field(default_factory=list)
     channels: int = 0
     beside: float = 0.0
@@ -83,6 +86,6 @@ class Gap:
 
     @property
     def wide(self) -> float:
-        words = self.words + 18 if self.words else 0.0
+        words = self.words + self.pad if self.words else 0.0
         curves = 0.0 if self.level else CURVES
-        return self.strip + max(words + curves, 40.0)
+        return self.strip + max(words + curves, self.least)

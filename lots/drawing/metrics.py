@@ -14,6 +14,7 @@ _TABLE = {
 }
 _EM = {sign: hundredths / 100 for hundredths, signs in _TABLE.items() for sign in signs} | {"\u00a0": 0.34}
 _WIDE = {"F", "W", "A"}
+_BLANKS = " \t\n"
 _NOT_FIRST = set("、。，．・：；？！）」』】〕ー々％℃)]},.;:!?%")
 _PIECE = re.compile(r"[^ \t\n]*?(?:-(?=\S)|[ \t\n]+|$)|[^ \t\n]+")
 
@@ -63,28 +64,28 @@ def _broken(piece: str, room: float, size: float) -> Iterator[str]:
 
 def _fitting(words: str, room: float, size: float) -> Iterator[str]:
     for piece in _pieces(words):
-        yield from _broken(piece, room, size) if width(piece.rstrip(), size) > room else (piece,)
+        yield from _broken(piece, room, size) if width(piece.rstrip(_BLANKS), size) > room else (piece,)
 
 
 def wrap(words: str, room: float, size: float = 15, limit: int = 3) -> tuple[str, ...]:
     """Lines of at most ``room`` drawing units; more than ``limit`` lines end in an ellipsis. Empty words give no line."""
     lines: list[str] = []
     line = ""
-    for piece in _fitting(" ".join(words.split(" ")).strip(), room, size):
-        if line and width((line + piece).rstrip(), size) > room:
-            lines.append(line.rstrip())
-            line = piece.lstrip()
+    for piece in _fitting(words.strip(_BLANKS), room, size):
+        if line and width((line + piece).rstrip(_BLANKS), size) > room:
+            lines.append(line.rstrip(_BLANKS))
+            line = piece.lstrip(_BLANKS)
         else:
             line += piece
-    if line.strip():
-        lines.append(line.rstrip())
+    if line.strip(_BLANKS):
+        lines.append(line.rstrip(_BLANKS))
     return tuple(lines) if len(lines) <= limit else (*lines[:limit - 1], _cut(lines[limit - 1], room, size))
 
 
 def _cut(line: str, room: float, size: float) -> str:
     while line and width(line + "…", size) > room:
         line = line[:-1]
-    return line.rstrip() + "…"
+    return line.rstrip(_BLANKS) + "…"
 
 
 def longest(lines: tuple[str, ...], size: float = 15) -> float:

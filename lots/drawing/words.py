@@ -19,6 +19,7 @@ class Words:
     cannot: str = "cannot be judged"
     waiting: str = "not yet taken on"
     elsewhere: str = "from earlier stock"
+    comma: str = ", "
     dry: str = "{kg} dry"
     goes_in: str = "{label} in"
     scale: str = "{kg} dry is this wide"
@@ -41,7 +42,7 @@ ENGLISH = Words()
 #: Draft, until a native reader has signed it.
 JAPANESE = Words(
     not_found="不明", too_much="過剰（{stage}）", missing="{label} {kg}", surplus="{label} {kg}", usual="いつもは {kg}",
-    cannot="判定できず", waiting="次へ未送り", elsewhere="以前の在庫から", dry="乾物 {kg}", goes_in="{label} 受入",
+    cannot="判定できず", waiting="次へ未送り", elsewhere="以前の在庫から", comma="、", dry="乾物 {kg}", goes_in="{label} 受入",
     scale="この幅で乾物 {kg}", thin="* 線より細いため縮尺外", no_flow="まだ量っていません。", contains="含む",
     touched="触れた可能性", excluded="除外", group="{count} 件まとめ", ways="{count} 本", reasons="注記 {count} 件、下の文に記載",
     page="{page} / {pages} ページ", goes_on="{page} ページへ続く：{boxes}",
