@@ -60,7 +60,7 @@ def blend(count: int, seed: int = 1) -> LineageSheet:
         arrows += [Arrow(f"R{i}", f"J{j}", IN, *kg()) for j in r.sample(range(3), r.choice((1, 2)))]
     boxes += [Box(f"{letter}{j}", c, f"{letter}26-{j}", ("6 pairs",), IN, Verdict.STOP) for c, letter in ((4, "J"), (5, "S")) for j in range(3)]
     boxes += [Box("K0", 6, "K26-0", ("900 tins",), IN, None, "", scanned=True), Box("K1", 6, "K26-1", ("100 bags",), IN)]
-    boxes += [Box(f"G{i}", 7, name, words.split(", ") and (words,), IN) for i, (name, words) in enumerate(GONE)]
+    boxes += [Box(f"G{i}", 7, name, (words,), IN) for i, (name, words) in enumerate(GONE)]
     arrows += [Arrow(f"J{j}", f"S{j}", IN, *kg()) for j in range(3)] + [Arrow(f"S{j}", "K0", IN, *kg()) for j in range(3)]
     arrows += [Arrow("S2", "K1", IN, *kg()), Arrow("R0", "K1", IN, *kg()), Arrow("S0", "J1", IN, *kg()), Arrow("J0", "J1", IN, *kg())]
     arrows += [Arrow("K0", f"G{i}", IN) for i in range(4)]

@@ -14,7 +14,7 @@ from lots.drawing.flow import PAPER, RIBBON_HIGH, WIDE, flow_paper
 from lots.drawing.flow import flow_tall as draw_tall
 from lots.drawing.flow import flow_wide as draw_wide
 from lots.drawing.flow_plan import plan, scale_bar
-from lots.drawing.flow_tall_parts import PHONE, SHEET
+from lots.drawing.flow_tall_parts import PHONE, SHEET, Frame
 from lots.drawing.labels import Label
 from lots.drawing.words import ENGLISH
 from lots.trade.season import Branch, SeasonFlow, StageFlow, Stream
@@ -151,7 +151,7 @@ def test_lowest_slice_turns_first_and_hangs_longest() -> None:
 
 
 @pytest.mark.parametrize("frame", [PHONE, SHEET])
-def test_the_tall_drawing_has_the_same_slices(frame: flow_tall.Frame) -> None:
+def test_the_tall_drawing_has_the_same_slices(frame: Frame) -> None:
     drawn = plan(packed(), frame.ribbon)
     tall = flow_tall.lay_out(drawn, frame, ENGLISH)
     said = {w for label in tall.labels() for w in ("".join(label.strong), "".join(label.plain))}
