@@ -21,7 +21,6 @@ EVERYWHERE = {
 }
 ITS_OWN_NAME = "a language offers itself by its own name"
 OTHER_TITLE = "the title in the language that the page is not in, as a pair beside the translated one"
-A_CLASS = "fills a block inside of a class attribute"
 # Whole files, each with its reason.
 BILINGUAL = {
     "500.html": "shown when nothing can be relied on, the catalogue neither: both languages stand side by side",
@@ -39,8 +38,6 @@ UNTRANSLATED: dict[tuple[str, str], str] = {
     ("desk/sign_in.html", "入る"): OTHER_TITLE,
     ("public/base.html", "English"): ITS_OWN_NAME,
     ("public/base.html", "日本語"): ITS_OWN_NAME,
-    ("paper/labels.html", "labels"): A_CLASS,
-    ("paper/recall.html", "recall"): A_CLASS,
 }
 
 # Code that makes markup with a style inside, each with its reason.
@@ -51,6 +48,7 @@ A_LETTER = re.compile(r"[^\W\d_]")
 LIKE_WORDS = re.compile(r"[A-Z\s]|[^\x00-\x7f]")
 LITERAL = re.compile(r"""(?<!_\()(?<!class=)(["'])(.*?)\1""")
 ENDS = {"blocktranslate": "endblocktranslate", "blocktrans": "endblocktrans", "comment": "endcomment"}
+A_CLASS = "block kind"  # the block stands inside of a class attribute
 # Tags whose literals are translated, looked up in the catalogue, keys, or names of files and pages.
 NO_WORDS = frozenset({
     "translate", "trans", "blocktranslate", "blocktrans", "other_title", "load", "extends", "url", "static", "if", "elif", "mark",
@@ -74,14 +72,14 @@ def tag_of(token: Token) -> str:
 
 
 def tokens(text: str) -> Iterator[Token]:
-    """The tokens of a template without what stands inside of a translation or a comment."""
+    """The tokens of a template without what stands inside of a translation, a comment or the block that names a class."""
     until = ""
     for token in Lexer(text).tokenize():
         tag = tag_of(token)
         if until:
             until = "" if tag == until else until
         else:
-            until = ENDS.get(tag, "")
+            until = "endblock" if token.contents == A_CLASS else ENDS.get(tag, "")
             yield token
 
 
@@ -218,6 +216,7 @@ def test_an_untranslated_word_is_seen(text: str, words: str) -> None:
     "<p>{% blocktranslate with n=count %}{{ n }} bags{% endblocktranslate %}</p>",
     "{# a note #}<!-- a note --><a href=\"{% url 'today' %}\" data-pad-key=\"back\" class=\"go\">→</a>",
     '{{ text|default:_("Nothing here yet.") }}{% include "parts/said.html" with entries=open name="code" %}',
+    "{% block kind %}dossier{% endblock %}{% block body %}×{% endblock %}",
     '{% if language == "JA" %}{% mark "adds up" %}{% endif %}',
 ])
 def test_translated_words_and_markup_are_left_alone(text: str) -> None:
