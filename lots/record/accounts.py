@@ -10,6 +10,7 @@ from django.contrib.auth.models import Group, User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from lots.models import PrivateValue, Staff
 from lots.record.acts import Act
@@ -23,10 +24,11 @@ def open_account(login: str, password: str, roles: Sequence[str], badge: str = "
     """Open an account with roles, and bind it to a badge. ``by`` is the badge that enters the new one."""
     strangers = sorted(set(roles) - set(ROLES))
     if strangers or not roles:
-        raise Refused(f"There is no role {', '.join(strangers) or 'given'}. Roles are {', '.join(ROLES)}.", "roles")
+        words = {"roles": ", ".join(strangers) or _("given"), "known": ", ".join(ROLES)}
+        raise Refused(_("There is no role %(roles)s. Roles are %(known)s.") % words, "roles")
     refuse_login(login)
     if User.objects.filter(username=login).exists():
-        raise Refused(f"There is an account {login} already.", "login")
+        raise Refused(_("There is an account %(login)s already.") % {"login": login}, "login")
     try:
         validate_password(password, User(username=login))
     except ValidationError as fault:
@@ -44,7 +46,8 @@ def refuse_login(login: str) -> None:
     try:
         User._meta.get_field("username").clean(login, None)
     except ValidationError as fault:
-        raise Refused("The name of an account has letters, digits and @ . + - _ only, at least one and at most 150.", "login") from fault
+        msg = _("The name of an account has letters, digits and @ . + - _ only, at least one and at most 150.")
+        raise Refused(msg, "login") from fault
 
 
 def name_of(badge: str) -> Any:
@@ -57,5 +60,5 @@ def name_of(badge: str) -> Any:
 def bind_badge(login: str, badge: str, by: str) -> None:
     """Enter a version of a badge that names its account; the person's name stays."""
     if not Staff.objects.exists():
-        raise Refused("The book is not open yet: load a season, or open the book with its first badge.", "badge")
+        raise Refused(_("The book is not open yet: load a season, or open the book with its first badge."), "badge")
     enter(Act(by), table="staff", code=badge, fields={"name": name_of(badge), "login": login})

@@ -7,10 +7,12 @@ from collections import defaultdict
 from collections.abc import Mapping
 
 from django.db.models import Q, Sum
+from django.utils.translation import gettext as _
 
 from lots.models import Flow, Lot, PackedUnit, PackMove, Step, Stock
 from lots.record.acts import act
 from lots.record.errors import Refused
+from lots.record.words import kg
 from lots.record.writing import Writing
 
 
@@ -21,21 +23,21 @@ def adjust(
     """Correct weighings of an earlier step: ``masses_mg`` gives the right mass by line number. The reason is the act's."""
     target = correctable(step)
     if not w.reason.strip():
-        raise Refused("Say why the figure is corrected: which ticket, who read it.", "reason")
+        raise Refused(_("Say why the figure is corrected: which ticket, who read it."), "reason")
     new = w.step("correcting", "adjust", happened_at, corrects=target, equipment=target.equipment)
     stand = standing_lines(target)
     for number, mass_mg in masses_mg.items():
         if number not in stand:
-            raise Refused(f"Line {number} does not belong to this step.", "masses_mg")
+            raise Refused(_("Line %(line)s does not belong to this step.") % {"line": number}, "masses_mg")
         line, now_mg = stand[number]
         if line.kind == Flow.Kind.DIFFERENCE:
-            raise Refused("A difference is not corrected: count the lot again, or take the count back.", "masses_mg")
+            raise Refused(_("A difference is not corrected: count the lot again, or take the count back."), "masses_mg")
         if mass_mg < 0:
-            raise Refused("A weighing cannot be below nothing.", "masses_mg")
+            raise Refused(_("A weighing cannot be below nothing."), "masses_mg")
         if mass_mg != now_mg:
             add_line(w, new, line, mass_mg - now_mg)
     if not w.rows_of(Flow):
-        raise Refused("Nothing is different from what stands in the book.", "masses_mg")
+        raise Refused(_("Nothing is different from what stands in the book."), "masses_mg")
     mark_below_nothing(w)
 
 
@@ -48,7 +50,8 @@ def mark_below_nothing(w: Writing) -> None:
     for lot, change_mg in moved.items():
         left_mg = Stock.objects.get(lot=lot).book_mg + change_mg
         if left_mg < 0:
-            w.question(f"Lot {lot} has {left_mg / 1e6:.3f} kg in the book after this. Look at what was taken from it.", "masses_mg")
+            msg = _("Lot %(lot)s has %(left)s kg in the book after this. Look at what was taken from it.")
+            w.question(msg % {"lot": lot, "left": kg(left_mg)}, "masses_mg")
 
 
 @act("correcting.reverse")
@@ -56,7 +59,7 @@ def reverse(w: Writing, *, step: int, happened_at: dt.datetime | None = None) ->
     """Take back a step that did not happen, while nobody has used what it made. The reason is the act's."""
     target = correctable(step)
     if not w.reason.strip():
-        raise Refused("Say why it did not happen.", "reason")
+        raise Refused(_("Say why it did not happen."), "reason")
     refuse_used(target)
     new = w.step("correcting", "reverse", happened_at, corrects=target, equipment=target.equipment)
     for line, now_mg in standing_lines(target).values():
@@ -77,11 +80,11 @@ def correctable(number: int) -> Step:
     """Return a step that may be corrected: not a correction itself, not taken back before."""
     step = Step.objects.select_related("equipment").filter(pk=number).first()
     if step is None:
-        raise Refused(f"There is no step {number} in the book.", "step")
+        raise Refused(_("There is no step %(step)s in the book.") % {"step": number}, "step")
     if step.stage == "correcting":
-        raise Refused("A correction is not corrected itself: correct the step that it speaks of.", "step")
+        raise Refused(_("A correction is not corrected itself: correct the step that it speaks of."), "step")
     if step.corrected_by.filter(part="reverse").exists():
-        raise Refused("This step was taken back before. It did not happen.", "step")
+        raise Refused(_("This step was taken back before. It did not happen."), "step")
     return step
 
 
@@ -115,7 +118,8 @@ def refuse_used(step: Step) -> None:
     )
     if used:
         name = used["lot__maker_ref"] or used["lot__code"]
-        raise Refused(f"Lot {name} of this step was used already. Take back what was done with it first, or correct the figures.", "step")
+        msg = _("Lot %(lot)s of this step was used already. Take back what was done with it first, or correct the figures.")
+        raise Refused(msg % {"lot": name}, "step")
     on = Step.objects.filter(continues=step).exclude(corrected_by__part="reverse").exists()
     if on:
-        raise Refused("The run goes on after this step. Take back its later steps first.", "step")
+        raise Refused(_("The run goes on after this step. Take back its later steps first."), "step")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+
 from lots.models import StockCount
 from lots.read.counting import lines_of_count
 from lots.record.acts import act
@@ -25,7 +27,7 @@ def count(
 ) -> None:
     """Record a count of a lot, weighed together with bags of its left-over (``with_lots``). The difference is booked."""
     if counted.mass_mg < 0:
-        raise Refused("What was counted cannot be below nothing.", "counted_mg")
+        raise Refused(_("What was counted cannot be below nothing."), "counted_mg")
     main = find_lot(lot)
     bags = [bag for bag in find_lots(with_lots, "with_lots") if bag.pk != main.pk]
     step = w.step("counting", "shelf", happened_at)

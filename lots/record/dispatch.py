@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from lots.models import Consignment, Flow, PackedUnit, PackMove, Party, Step
 from lots.read.holding import holds_on_lot
@@ -14,6 +15,7 @@ from lots.read.series import SeriesState, series_state
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.lines import Lines, find_lot, opening_flow, taken_over
+from lots.record.words import hold_word
 from lots.record.writing import Writing
 
 
@@ -39,7 +41,7 @@ def consign(
 ) -> None:
     """Record packs that leave for one consignee under one document."""
     if not packs:
-        raise Refused("Scan the packs that go out, at least one.", "packs")
+        raise Refused(_("Scan the packs that go out, at least one."), "packs")
     party = w.in_force(Party, consignee, "parties", "consignee")
     step = w.step("dispatch", "consignment", happened_at)
     day = timezone.localtime(step.happened_at).date()
@@ -57,7 +59,7 @@ def send(w: Writing, step: Step, packs: Packs, day: dt.date) -> PackedUnit:
     lot = find_lot(packs.lot, "packs")
     unit = PackedUnit.objects.select_related("lot", "product").filter(lot=lot).first()
     if unit is None:
-        raise Refused(f"Lot {lot} is not a lot of packs. Scan a pack or the label of its case.", "packs")
+        raise Refused(_("Lot %(lot)s is not a lot of packs. Scan a pack or the label of its case.") % {"lot": lot}, "packs")
     refuse_stopped(unit, day)
     refuse_not_here(unit, series_state(unit, going_out(w, unit)), packs)
     last_no = packs.first_no + packs.pack_count - 1 if packs.first_no is not None else None
@@ -86,26 +88,33 @@ def draw_share(w: Writing, lines: Lines, unit: PackedUnit) -> None:
 def refuse_stopped(unit: PackedUnit, day: dt.date) -> None:
     """Refuse packs that are held, fetched back, kept as samples or past their day."""
     for hold in holds_on_lot(unit.lot):
-        raise Refused(
-            f"{unit.lot} cannot go out: a {hold.kind} stands on lot {hold.lot} since {hold.since_at:%Y-%m-%d} ({hold.reason}). "
-            "The quality lead can release it.", "packs",
+        msg = _(
+            "%(packs)s cannot go out: a %(hold)s stands on lot %(lot)s since %(since)s (%(reason)s). The quality lead can release it."
         )
+        words = {
+            "packs": unit.lot, "hold": hold_word(hold.kind), "lot": hold.lot, "since": f"{hold.since_at:%Y-%m-%d}", "reason": hold.reason,
+        }
+        raise Refused(msg % words, "packs")
     if unit.retained:
-        raise Refused(f"{unit.lot} are kept samples. They stay here.", "packs")
+        raise Refused(_("%(packs)s are kept samples. They stay here.") % {"packs": unit.lot}, "packs")
     if unit.best_before_on < day:
-        raise Refused(f"{unit.lot} cannot go out: best before {unit.best_before_on} has passed.", "packs")
+        msg = _("%(packs)s cannot go out: best before %(day)s has passed.") % {"packs": unit.lot, "day": unit.best_before_on}
+        raise Refused(msg, "packs")
 
 
 def refuse_not_here(unit: PackedUnit, state: SeriesState, packs: Packs) -> None:
     """Refuse packs that are not in stock, by count and, where they were scanned, by number."""
     if packs.pack_count < 1:
-        raise Refused("How many packs go out? At least one.", "packs")
+        raise Refused(_("How many packs go out? At least one."), "packs")
     if packs.pack_count > state.here_count:
-        raise Refused(f"{packs.pack_count} packs of {unit.lot} were asked for and {state.here_count} are here.", "packs")
+        msg = _("%(asked)s packs of %(packs)s were asked for and %(here)s are here.")
+        raise Refused(msg % {"asked": packs.pack_count, "packs": unit.lot, "here": state.here_count}, "packs")
     if packs.first_no is None:
         return
     last_no = packs.first_no + packs.pack_count - 1
     gone = state.first_gone_in(packs.first_no, last_no)
     if gone is not None or packs.first_no < unit.first_no or last_no > unit.last_no:
-        what = f"number {gone} has gone before" if gone else f"the series runs from {unit.first_no} to {unit.last_no}"
-        raise Refused(f"Numbers {packs.first_no} to {last_no} of {unit.lot} are not all here: {what}.", "packs")
+        series = _("the series runs from %(first)s to %(last)s") % {"first": unit.first_no, "last": unit.last_no}
+        what = _("number %(number)s has gone before") % {"number": gone} if gone else series
+        msg = _("Numbers %(first)s to %(last)s of %(packs)s are not all here: %(what)s.")
+        raise Refused(msg % {"first": packs.first_no, "last": last_no, "packs": unit.lot, "what": what}, "packs")

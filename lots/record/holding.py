@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from django.utils.translation import gettext as _
+
 from lots.models import Hold
 from lots.record.acts import act
 from lots.record.errors import Refused
@@ -23,7 +25,7 @@ def fetch_back(
 ) -> None:
     """Fetch a lot back: as a hold, and the page of every pack says what its holder should do."""
     if not what_to_do.strip():
-        raise Refused("Say what a person who holds such a pack should do. It stands on the pack's page.", "what_to_do")
+        raise Refused(_("Say what a person who holds such a pack should do. It stands on the pack's page."), "what_to_do")
     stop(w, lot, Hold.Kind.RECALL, reason, happened_at, what_to_do=what_to_do.strip(), what_to_do_ja=what_to_do_ja.strip())
 
 
@@ -31,7 +33,7 @@ def stop(w: Writing, code: str, kind: str, reason: str, happened_at: dt.datetime
     """Write a hold or a recall."""
     lot = find_lot(code)
     if not reason.strip():
-        raise Refused(f"Say why lot {lot} is stopped. The reason stands in the lot book.", "reason")
+        raise Refused(_("Say why lot %(lot)s is stopped. The reason stands in the lot book.") % {"lot": lot}, "reason")
     w.touch(lot)
     w.add(Hold(lot=lot, kind=kind, happened_at=w.at(happened_at), reason=reason.strip(), **words))
 
@@ -41,10 +43,11 @@ def release(w: Writing, *, hold: int, reason: str, happened_at: dt.datetime | No
     """End a hold or a recall, with the ground on which it ends."""
     first = Hold.objects.select_related("lot").exclude(kind=Hold.Kind.RELEASE).filter(pk=hold).first()
     if first is None:
-        raise Refused(f"There is no hold number {hold}.", "hold")
+        raise Refused(_("There is no hold number %(number)s.") % {"number": hold}, "hold")
     if Hold.objects.filter(ends=first).exists():
-        raise Refused(f"The hold on lot {first.lot} was released before.", "hold")
+        raise Refused(_("The hold on lot %(lot)s was released before.") % {"lot": first.lot}, "hold")
     if not reason.strip():
-        raise Refused(f"Say on what ground lot {first.lot} is released: which result, which assessment.", "reason")
+        msg = _("Say on what ground lot %(lot)s is released: which result, which assessment.")
+        raise Refused(msg % {"lot": first.lot}, "reason")
     w.touch(first.lot)
     w.add(Hold(lot=first.lot, kind=Hold.Kind.RELEASE, happened_at=w.at(happened_at), reason=reason.strip(), ends=first))

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from lots.codes.lots import parse_lot_code
 from lots.models import Flow, Lot, MoistureRule, Scale, Step
 from lots.read.rows import row, rows, values
 from lots.record.errors import Refused
+from lots.record.words import kg, loss_word, material_word, or_words
 from lots.record.writing import Writing
 from lots.trade.materials import MATERIALS, U_MOISTURE_FRAC
 from lots.trade.stages import STAGES
@@ -46,7 +49,8 @@ def find_lot(code: str, field: str = "lot") -> Lot:
     """Return the lot of a public code in any spelling or of the maker's own reference, or refuse with a sentence."""
     found = row(Lot, "WHERE code = %s", [parse_lot_code(code) or code]) or row(Lot, BY_MAKERS_REFERENCE, [code])
     if found is None:
-        raise Refused(f"No lot {code} is in the book. Scan its label again, or look for it under Lots.", field)
+        msg = _("No lot %(code)s is in the book. Scan its label again, or look for it under Lots.")
+        raise Refused(msg % {"code": code}, field)
     return found
 
 
@@ -59,7 +63,7 @@ def opening_flow(lot: Lot) -> Flow:
     """Return the line that opened a lot: its weighing, moisture and sample."""
     flow = row(Flow, "WHERE lot_id = %s AND step_id = %s AND kind = 'out'", [lot.pk, lot.step_id])
     if flow is None:
-        raise Refused(f"Lot {lot} has no weighing that opened it. Run the check of the whole book.")
+        raise Refused(_("Lot %(lot)s has no weighing that opened it. Run the check of the whole book.") % {"lot": lot})
     flow.lot = lot
     return flow
 
@@ -96,7 +100,8 @@ class Lines:
             return taken_over(opening_flow(find_lot(given.of, "moisture")))
         frac = given.frac.quantize(MOISTURE_PLACES)  # type: ignore[union-attr]
         if not Decimal(0) <= frac < Decimal(1):
-            raise Refused(f"{frac * 100:.1f} % moisture, wet basis, cannot be. Was it per 100 dry?", "moisture")
+            msg = _("%(percent)s %% moisture, wet basis, cannot be. Was it per 100 dry?")
+            raise Refused(msg % {"percent": f"{frac * 100:.1f}"}, "moisture")
         rule = moisture_rule(material)
         self._sample_count += 1
         sample = f"{self.writing.seq}.{self._sample_count}"
@@ -108,8 +113,9 @@ class Lines:
     def open(self, material: str, weight: Weight, moisture: Moisture | dict[str, Any] | None, maker_ref: str = "") -> Lot:
         """Open a lot and add the line that opens it. ``moisture`` may be the fields of another line (same sample)."""
         if material not in STAGES[self.step.stage].produces:
-            raise Refused(f"{material or 'A material without a name'} does not come out here. Look at the list of what was weighed.")
-        must_weigh(weight.mass_mg, MATERIALS[material].english)
+            what = material or _("A material without a name")
+            raise Refused(_("%(material)s does not come out here. Look at the list of what was weighed.") % {"material": what})
+        must_weigh(weight.mass_mg, material_word(material))
         wet = moisture if isinstance(moisture, dict) else self.wet(material, moisture)
         lot = self.writing.lot(self.step, material, weight.mass_mg, maker_ref)
         self.writing.flow(
@@ -128,15 +134,14 @@ class Lines:
         book_mg = self.book_mg(lot)
         whole = weight is None
         if weight is None and book_mg <= 0:
-            raise Refused(f"Nothing of lot {lot} is left in the book. Look at its label again, or count its stock first.", "lot")
+            msg = _("Nothing of lot %(lot)s is left in the book. Look at its label again, or count its stock first.")
+            raise Refused(msg % {"lot": lot}, "lot")
         mass_mg = book_mg if weight is None else weight.mass_mg
-        must_weigh(mass_mg, f"lot {lot}")
+        must_weigh(mass_mg, _("lot %(lot)s") % {"lot": lot})
         self.ask_about_material(lot)
         if mass_mg > book_mg:
-            self.writing.question(
-                f"Lot {lot} has {book_mg / 1e6:.3f} kg in the book and {mass_mg / 1e6:.3f} kg are taken. "
-                "Look at the scale and the label again."
-            )
+            msg = _("Lot %(lot)s has %(book)s kg in the book and %(taken)s kg are taken. Look at the scale and the label again.")
+            self.writing.question(msg % {"lot": lot, "book": kg(book_mg), "taken": kg(mass_mg)})
         scale = self.scale_of(first) if whole else self.scale(weight.scale)  # type: ignore[union-attr]
         count = first.reading_count if whole else weight.reading_count  # type: ignore[union-attr]
         flow = self.writing.flow(
@@ -151,17 +156,17 @@ class Lines:
         """Ask when a lot goes where such material does not go: as a rule another label was scanned."""
         stage = STAGES[self.step.stage]
         if stage.consumes and lot.material not in stage.consumes:
-            wanted = " or ".join(MATERIALS[key].english for key in stage.consumes)
-            self.writing.question(
-                f"Lot {lot} is {MATERIALS[lot.material].english}; here {wanted} goes in. Scan the label again.", "lot"
-            )
+            wanted = or_words([material_word(key) for key in stage.consumes])
+            msg = _("Lot %(lot)s is %(material)s; here %(wanted)s goes in. Scan the label again.")
+            self.writing.question(msg % {"lot": lot, "material": material_word(lot.material), "wanted": wanted}, "lot")
 
     def lose(self, role: str, weight: Weight, moisture: dict[str, Any]) -> Flow:
         """Book a loss under one of the names that its stage knows; it has the moisture of what was lost."""
         known = STAGES[self.step.stage].losses
         if role not in known:
-            raise Refused(f"{role or 'A loss without a name'} is not a loss that is known here. Name it {' or '.join(known)}.", "losses")
-        must_weigh(weight.mass_mg, role)
+            words = {"loss": role or _("A loss without a name"), "known": or_words([loss_word(key) for key in known])}
+            raise Refused(_("%(loss)s is not a loss that is known here. Name it %(known)s.") % words, "losses")
+        must_weigh(weight.mass_mg, loss_word(role))
         return self.writing.flow(
             step=self.step, kind=Flow.Kind.LOST, role=role, lot=None, mass_mg=weight.mass_mg,
             reading_count=weight.reading_count, scale=self.scale(weight.scale), **moisture,
@@ -205,4 +210,5 @@ def common_moisture(flows: list[Flow]) -> dict[str, Any]:
 def must_weigh(mass_mg: int, what: str) -> None:
     """Refuse a mass that no scale shows."""
     if mass_mg <= 0:
-        raise Refused(f"The mass of {what} must be more than nothing: {mass_mg / 1e6:.3f} kg was typed.")
+        msg = _("The mass of %(what)s must be more than nothing: %(mass)s kg was typed.")
+        raise Refused(msg % {"what": what, "mass": kg(mass_mg)})

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, StonePair
 from lots.read.closing import weighings
 from lots.read.milling import dressed_h, open_run, run_flows, standing_runs
@@ -13,6 +15,7 @@ from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
 from lots.record.lines import Lines, Moisture, Weight, find_lot, taken_over
+from lots.record.words import kg
 from lots.record.writing import Writing
 
 LAST_LOAD = """
@@ -66,7 +69,7 @@ def tub(
     run = running(w, pair, open_run(pair))
     ground_h = ground_h.quantize(Decimal("0.01"))
     if ground_h <= 0:
-        raise Refused("How many hours did the stones run for this tub? More than none.", "ground_h")
+        raise Refused(_("How many hours did the stones run for this tub? More than none."), "ground_h")
     ask_about_rate(w, powder.mass_mg, ground_h)
     step = w.step("milling", "tub", happened_at, equipment=run.pair.equipment, continues=run.step)
     Lines(w, step).open("tub_powder", powder, moisture, maker_ref)
@@ -89,7 +92,7 @@ def close(
     """
     run = running(w, pair, not_closed(pair, job))
     if left_over.mass_mg < 0:
-        raise Refused("The left-over cannot be below nothing.", "left_over_mg")
+        raise Refused(_("The left-over cannot be below nothing."), "left_over_mg")
     step = w.step("milling", "close", happened_at, equipment=run.pair.equipment, continues=run.step)
     if left_over.mass_mg:
         Lines(w, step).open("left_over", left_over, taken_over(last_load(run)), maker_ref)
@@ -108,39 +111,41 @@ def running(w: Writing, pair: str, run: MillingRun | None) -> MillingRun:
     """Return a run that goes on, or refuse."""
     w.in_force(StonePair, pair, "stone pairs", "pair")
     if run is None:
-        raise Refused(f"Pair {pair} stands idle: no run is open on it. Charge its hopper first, or scan the other pair.", "pair")
+        msg = _("Pair %(pair)s stands idle: no run is open on it. Charge its hopper first, or scan the other pair.")
+        raise Refused(msg % {"pair": pair}, "pair")
     return run
 
 
 def refuse_other_job(run: MillingRun, job: str, pair: str) -> None:
     """A pair runs one job at a time."""
     if job and job != run.job:
-        msg = f"Pair {pair} is still running job {run.job or 'without a name'}. Close that run with its left-over first."
-        raise Refused(msg, "job")
+        msg = _("Pair %(pair)s is still running job %(job)s. Close that run with its left-over first.")
+        raise Refused(msg % {"pair": pair, "job": run.job or _("without a name")}, "job")
 
 
 def ask_about_other_lot(w: Writing, run: MillingRun, leaf: Lot, pair: str) -> None:
     """Ask when another lot is poured on top of what is in the hopper."""
     loaded = last_load(run).lot
     if loaded is not None and loaded.pk != leaf.pk and loaded.step_id != leaf.step_id:
-        w.question(
-            f"Pair {pair} is loaded with {loaded} and this is {leaf}: every tub from now on would hold both. "
-            "Close the run with its left-over first, or say why they may be mixed.",
-            "lot",
+        msg = _(
+            "Pair %(pair)s is loaded with %(loaded)s and this is %(leaf)s: every tub from now on would hold both. "
+            "Close the run with its left-over first, or say why they may be mixed."
         )
+        w.question(msg % {"pair": pair, "loaded": loaded, "leaf": leaf}, "lot")
 
 
 def ask_about_rate(w: Writing, mass_mg: int, ground_h: Decimal) -> None:
     """Ask about a rate that no stone pair has: a typing fault, not a judgement of the stone (common practice, no source)."""
     rate = mass_mg / 1000 / float(ground_h)
     if not RATE_LEAST_G_PER_H <= rate <= RATE_MOST_G_PER_H:
-        w.question(f"{mass_mg / 1e6:.3f} kg in {ground_h} hours is {rate:.0f} g an hour. Look at the scale and the clock again.", "tub_mg")
+        msg = _("%(mass)s kg in %(hours)s hours is %(rate)s g an hour. Look at the scale and the clock again.")
+        w.question(msg % {"mass": kg(mass_mg), "hours": ground_h, "rate": f"{rate:.0f}"}, "tub_mg")
 
 
 def last_load(run: MillingRun) -> Flow:
     """Return the newest load of a run."""
     flow = row(Flow, LAST_LOAD, [run.pk, run.pk])
     if flow is None:
-        raise Refused("This run has no load. Run the check of the whole book.")
+        raise Refused(_("This run has no load. Run the check of the whole book."))
     flow.lot = row(Lot, "WHERE id = %s", [flow.lot_id])
     return flow

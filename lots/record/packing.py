@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from lots.codes.packs import new_secret
 from lots.models import Equipment, PackedUnit, PackingRun, PackSecret, Product
@@ -46,15 +47,15 @@ def pack(
 ) -> None:
     """Record a packing run of whole lots of powder: series of packs, kept samples, bulk left, losses."""
     if not lots:
-        raise Refused("Scan the powder that was filled, at least one lot.", "lots")
+        raise Refused(_("Scan the powder that was filled, at least one lot."), "lots")
     if not series:
-        raise Refused("No packs were typed. How many were filled?", "series")
+        raise Refused(_("No packs were typed. How many were filled?"), "series")
     machine = w.in_force(Equipment, filler, "machines", "filler") if filler else None
     step = w.step("packing", "run", happened_at, equipment=machine)
     today = timezone.localtime(step.happened_at).date()
     day = packed_on or today
     if day > today:
-        raise Refused(f"{day} has not come yet. Type the day on which the packs were filled.", "packed_on")
+        raise Refused(_("%(day)s has not come yet. Type the day on which the packs were filled.") % {"day": day}, "packed_on")
     lines = Lines(w, step)
     fed = [lines.draw(lot) for lot in find_lots(lots, "lots")]
     wet = lines.wet("packed_tea", moisture) or common_moisture(fed)
@@ -77,7 +78,8 @@ def add_series(
     """Open the lot and the row of one series; return the next free pack number."""
     product = w.in_force(Product, one.product, "products", "product")
     if one.pack_count < 1 or first_no + one.pack_count - 1 > MOST_PACKS:
-        raise Refused(f"{one.pack_count} packs cannot be one series: it holds 1 to {MOST_PACKS:,}.", "pack_count")
+        msg = _("%(count)s packs cannot be one series: it holds 1 to %(most)s.")
+        raise Refused(msg % {"count": one.pack_count, "most": f"{MOST_PACKS:,}"}, "pack_count")
     material = "retained_tea" if one.retained else "packed_tea"
     lot = lines.open(material, one.net, wet, maker_ref)
     last_no = first_no + one.pack_count - 1

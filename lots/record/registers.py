@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from lots.models import (
     REGISTERS,
     Cultivar,
@@ -37,9 +39,9 @@ POINTERS: dict[str, type[Register]] = {
 def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_from_at: dt.datetime | None = None) -> None:
     """Enter a named thing, or a new version of it. Pointers are given by code; personal fields in clear, they are sealed."""
     if table not in KINDS:
-        raise Refused(f"There is no register called {table}.", "table")
+        raise Refused(_("There is no register called %(table)s.") % {"table": table}, "table")
     if not code.strip():
-        raise Refused("A code is missing. Give the thing a short code that can be printed on its tag.", "code")
+        raise Refused(_("A code is missing. Give the thing a short code that can be printed on its tag."), "code")
     w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
 
 
@@ -55,7 +57,8 @@ def resolved(w: Writing, model: type[Register], fields: dict[str, Any]) -> dict[
     answer: dict[str, Any] = {}
     for name, value in fields.items():
         if name not in known:
-            raise Refused(f"The register {model._meta.db_table} has no field {name}.", name)
+            words = {"table": model._meta.db_table, "field": name}
+            raise Refused(_("The register %(table)s has no field %(field)s.") % words, name)
         if isinstance(known[name], SealedField):
             answer[name] = w.seal(value)
         elif name in POINTERS and known[name].is_relation:
@@ -70,7 +73,7 @@ def resolved(w: Writing, model: type[Register], fields: dict[str, Any]) -> dict[
 def found_house(w: Writing, *, house: dict[str, Any], badge: str, name: str, login: str = "") -> None:
     """Open an empty book: the house and its first badge, who is also the one that records this."""
     if House.objects.exists() or w.seq:
-        raise Refused("The book is already open. Enter a new version of the house instead.")
+        raise Refused(_("The book is already open. Enter a new version of the house instead."))
     w.by = w.seal(name)
     w.add(House(code="HOUSE", version=1, valid_from_at=w.at(None), **house))
     w.add(Staff(code=badge, version=1, valid_from_at=w.now, name=w.by, login=login))

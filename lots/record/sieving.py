@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+
 from lots.models import Screen, SievePass
 from lots.record.acts import act
 from lots.record.errors import Refused
@@ -29,7 +31,7 @@ def sieve(
 ) -> None:
     """Record a sieve pass of whole tubs. The moisture is taken over where all tubs stand on one sample."""
     if not lots:
-        raise Refused("Scan the tubs that went through the sieve, at least one.", "lots")
+        raise Refused(_("Scan the tubs that went through the sieve, at least one."), "lots")
     cloth = w.in_force(Screen, screen, "screens", "screen")
     step = w.step("sieving", "pass", happened_at, equipment=cloth.equipment)
     lines = Lines(w, step)
