@@ -14,6 +14,7 @@ from decimal import Decimal
 from typing import Any, Concatenate, ParamSpec
 
 from django.db import connection, transaction
+from django.utils.translation import gettext as _
 
 from lots.journal.entries import fingerprint
 from lots.journal.errors import JournalError
@@ -70,7 +71,7 @@ def tidy(value: Any) -> Any:
         return value
     if isinstance(value, str):
         if "\x00" in value:
-            raise Refused("A sign that cannot be printed stands in the text. Type it by hand.")
+            raise Refused(_("A sign that cannot be printed stands in the text. Type it by hand."))
         return unicodedata.normalize("NFC", value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return dataclasses.replace(value, **{f.name: tidy(getattr(value, f.name)) for f in dataclasses.fields(value)})
@@ -105,6 +106,7 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
                 writing = Writing(head, act.id, kind, act.badge, act.reason)
                 writing.at(asked.get("happened_at") or asked.get("valid_from_at"))
                 body(writing, **asked)
+                writing.ask()
                 writing.finish(digest)
                 derive(writing)
                 return Receipt(writing.seq, kind, writing.step_id, tuple(lot.code for lot in writing.rows_of(Lot)))
@@ -125,8 +127,8 @@ def locked_head() -> JournalHead:
 def answer_again(first: ActKey, digest: str) -> Receipt:
     """Return the first answer to an act id, or refuse other content under the same id."""
     if first.fingerprint != digest:
-        msg = f"This entry was sent before with other content (entry {first.seq}). What was written first stands. Start a new entry."
-        raise Refused(msg)
+        msg = _("This entry was sent before with other content (entry %(entry)s). What was written first stands. Start a new entry.")
+        raise Refused(msg % {"entry": first.seq})
     entry = JournalEntry.objects.get(pk=first.seq)
     step = Step.objects.filter(entry=entry).order_by("id").first()
     codes = Lot.objects.filter(step__entry=entry).order_by("id").values_list("code", flat=True)

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from django.db import connection, models
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from lots.codes.lots import new_lot_code
 from lots.journal.canonical import canonical_bytes
@@ -35,6 +36,7 @@ from lots.read.rows import marks, row, values
 from lots.record.errors import Questioned, Refused
 from lots.record.fitting import refuse_unfit
 from lots.record.inserting import change, insert
+from lots.record.words import register_word
 from lots.trade.materials import MATERIALS
 
 M = TypeVar("M", bound=models.Model)
@@ -61,6 +63,7 @@ class Writing:
         self.happened_at = self.now
         self.step_id: int | None = None
         self.questions: list[str] = []
+        self._asked_at = ""
         self.by = ""
         self._ids: dict[str, int] = json.loads(head.next_ids)
         self._rows: dict[type[models.Model], list[models.Model]] = defaultdict(list)
@@ -106,16 +109,21 @@ class Writing:
 
     def question(self, sentence: str, field: str = "") -> None:
         """Ask once about a fact that the book cannot explain; with a reason it is taken and marked."""
-        if not self.reason:
-            raise Questioned(sentence, field)
         self.questions.append(sentence)
+        self._asked_at = self._asked_at or field
+
+    def ask(self) -> None:
+        """Put every question of this act at once, so that one reason never answers what nobody has read."""
+        if self.questions and not self.reason:
+            raise Questioned(" ".join(self.questions), self._asked_at)
 
     def at(self, happened_at: dt.datetime | None) -> dt.datetime:
         """Set and return when the act happened; not in the future by more than five minutes."""
         when = happened_at or self.now
         if when > self.now + dt.timedelta(minutes=5):
             local = timezone.localtime(when)
-            raise Refused(f"{local:%Y-%m-%d %H:%M} has not come yet. Type when it happened.", "happened_at")
+            msg = _("%(when)s has not come yet. Type when it happened.")
+            raise Refused(msg % {"when": f"{local:%Y-%m-%d %H:%M}"}, "happened_at")
         self.happened_at = when
         return when
 
@@ -127,7 +135,8 @@ class Writing:
         at = model._meta.get_field("valid_from_at").get_db_prep_value(self.happened_at, connection)  # type: ignore[union-attr]
         found = row(model, VERSION_OF_DAY, [code, at, at])
         if found is None or found.retired:  # type: ignore[attr-defined]
-            raise Refused(f"{code or 'An empty code'} is not in the register of {what}. Enter it there first, or scan again.", field)
+            msg = _("%(code)s is not in the register of %(register)s. Enter it there first, or scan again.")
+            raise Refused(msg % {"code": code or _("An empty code"), "register": register_word(what)}, field)
         return found
 
     # spine ----------------------------------------------------------------------------------------------------------
@@ -188,7 +197,8 @@ class Writing:
             return self.by
         staff = row(Staff, "WHERE code = %s ORDER BY version DESC LIMIT 1", [self.badge])
         if staff is None or staff.retired:
-            raise Refused(f"Badge {self.badge} is not in the register of staff. Ask the administrator to enter it.")
+            msg = _("Badge %(badge)s is not in the register of staff. Ask the administrator to enter it.")
+            raise Refused(msg % {"badge": self.badge})
         return staff.name
 
     def _links(self) -> list[tuple[Lot, LotLink]]:
