@@ -43,10 +43,8 @@ REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, Equipment, StonePair, Screen, Scale, Product, StageExpectation,
     MoistureRule,
 )
-DETAILS = (
-    Shading, FieldTreatment, HarvestFlush, LeafDrying, Refining, MillingRun, MillingTub, MillingClose, CleanDown, SievePass,
-    PackingRun, Consignment, StockCount,
-)
+#: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
+DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
 WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, DriedLeafLot, PackedUnit, PackMove, Hold)
 #: Every append-only table.
