@@ -5,7 +5,7 @@
 const QUIET_MS = 1500;
 const LEAST_SIGNS = 3;
 const CODE = /^(?=.*\d)(?:[A-Za-z][0-9A-Za-z]*(?:[^\s0-9A-Za-z][0-9A-Za-z]+)*|https?\W.*)$/;
-const FIELDS = 'input[type="text"]:not([data-earlier]), textarea';
+const FIELDS = 'input[type="text"], textarea';
 const scans = [...document.querySelectorAll("[data-scan]")];
 
 const plain = (text) => text.normalize("NFKC").trim();
@@ -18,9 +18,13 @@ function scanLine() {
   return here || scans.find((line) => !line.value) || scans[0];
 }
 
+// Lines that are folded away have a box in some browsers: asking whether they can be seen tells.
+const inSight = (line) => (line.checkVisibility ? line.checkVisibility() : line.offsetParent);
+
+// Day and clock of an earlier moment are no stop on the way, but whoever is at the day goes on to the clock.
 function following(field) {
-  const lines = [...field.form.querySelectorAll(FIELDS)].filter((line) => line.offsetParent);
-  return lines[lines.indexOf(field) + 1];
+  const lines = [...field.form.querySelectorAll(FIELDS)].filter(inSight);
+  return lines.slice(lines.indexOf(field) + 1).find((line) => !("earlier" in line.dataset) || "earlier" in field.dataset);
 }
 
 function moveOn(field) {
