@@ -83,7 +83,7 @@ def tidy(value: Any) -> Any:
 def content_digest(kind: str, act: Act, asked: Mapping[str, Any]) -> str:
     """Return the digest of what an act asks, or refuse what the journal cannot hold."""
     try:
-        return fingerprint(kind, plain({**asked, "badge": act.badge, "reason": act.reason}))
+        return fingerprint(kind, plain({"asked": asked, "badge": act.badge, "reason": act.reason}))
     except JournalError as fault:
         raise Refused(str(fault)) from fault
 

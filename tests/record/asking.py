@@ -33,11 +33,11 @@ def standing() -> tuple[Any, ...]:
     return rows, (head[0], bytes(head[1]), head[2]), stock
 
 
-def refuses(recorder: Recorder, match: str, *, badge: str = "A", reason: str = "", **asked: Any) -> Refused:
+def refuses(recorder: Recorder, match: str, *, badge: str = "A", why: str = "", **asked: Any) -> Refused:
     """The recorder refuses, and nothing is written."""
     before = standing()
     with pytest.raises(Refused, match=match) as caught:
-        recorder(Act(badge, reason=reason), **asked)
+        recorder(Act(badge, reason=why), **asked)
     assert standing() == before
     return caught.value
 

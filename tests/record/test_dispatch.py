@@ -97,7 +97,7 @@ def test_what_is_held_stays_and_goes_after_its_release(tins: Lot) -> None:
 
 def test_a_reason_does_not_open_what_is_held(tins: Lot) -> None:
     make.Held(lot=tins)
-    refuses(dispatch.consign, "cannot go out", reason=REASON, **note([Packs(tins.code, 1, 1)]))
+    refuses(dispatch.consign, "cannot go out", why=REASON, **note([Packs(tins.code, 1, 1)]))
 
 
 def test_what_is_fetched_back_stays(tins: Lot) -> None:

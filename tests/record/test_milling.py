@@ -186,7 +186,7 @@ def test_a_pair_that_stands_idle_gives_nothing(recorder: object, asked: object) 
 def test_a_tub_that_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     make.Load()
     reason = REASON if field == "ground_h" else ""
-    assert refuses(milling.tub, match, reason=reason, **tub(**other)).field == field
+    assert refuses(milling.tub, match, why=reason, **tub(**other)).field == field
 
 
 def test_a_left_over_below_nothing_and_a_job_with_a_long_name_are_refused() -> None:

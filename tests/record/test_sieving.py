@@ -97,4 +97,4 @@ def test_leaf_on_the_sieve_is_asked_about() -> None:
     ({"losses": {"spoiled": make.kg("0.01")}}, "spoiled is not a loss that is known here", "losses"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(sieving.sieve, match, reason=REASON, **sieve(make.mill().tubs) | other).field == field
+    assert refuses(sieving.sieve, match, why=REASON, **sieve(make.mill().tubs) | other).field == field
