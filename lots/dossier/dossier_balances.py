@@ -8,6 +8,7 @@ from itertools import groupby
 from math import hypot, isfinite
 
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -124,6 +125,9 @@ def headline(nodes: Sequence[BalanceNode]) -> tuple[Verdict, str]:
     if not grave:
         return verdict, _("Adds up at every stage that is judged")
     more = len([n for n in nodes if n.balance.verdict is not Verdict.ADDS_UP]) - 1
-    said = f"{grave[0].name}{_(': ')}{balance_words(grave[0])}"
+    word = verdict if verdict is not Verdict.ADDS_UP else Verdict.CANNOT
+    said = _("%(verdict)s: %(name)s. %(sentence)s") % {
+        "verdict": capfirst(verdict_text(word, words.language())), "name": grave[0].name, "sentence": balance_words(grave[0]),
+    }
     beside = ngettext("One more balance stands open.", "%(count)s more balances stand open.", more) % {"count": more} if more > 0 else ""
-    return (verdict if verdict is not Verdict.ADDS_UP else Verdict.CANNOT), f"{said} {beside}".strip()
+    return word, f"{said} {beside}".strip()

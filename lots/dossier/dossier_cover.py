@@ -44,7 +44,7 @@ class Cover:
     def lead(self) -> str:
         """The whole answer in a sentence: what was read, and what is withheld."""
         return _(
-            "%(own)s entries of the book touch this lot and %(way)s wrote the way of its leaf; all of them are in this paper. "
+            "%(own)s entries of the book touch this lot, %(way)s wrote the way of its leaf; the paper names the place of each. "
             "Withheld: %(withheld)s. Not in the book: laboratory results, certificates."
         ) % {
             "own": words.count(len({each.seq for each in self.facts.proof.entries})), "way": words.count(len(self.facts.proof.way_entries)),
@@ -77,7 +77,7 @@ class Cover:
         own = [one for one in self.facts.trace.series if one.step == self.facts.trace.step]
         if own:
             best = dict.fromkeys(words.day(one.best_before_on) for one in own)
-            return [(_("Packed"), words.day(own[0].packed_on)), (_("Best before"), _(", ").join(best))]
+            return [(_("Packed"), _("%(day)s, best before %(best)s") % {"day": words.day(own[0].packed_on), "best": _(", ").join(best)})]
         stop = self.facts.trace.own
         return [(_("Made"), words.mill_day(stop.last_at))] if stop else []
 

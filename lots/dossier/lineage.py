@@ -165,8 +165,8 @@ class _Sheet:
         ]
 
     def touch_arrow(self, touched: Touched) -> Arrow:
-        """Return a contact as an arrow; its bound stands at its end."""
-        return Arrow(touched.earlier, touched.later, Tier.TOUCHED)
+        """Return a contact as an arrow with its bound."""
+        return Arrow(touched.earlier, touched.later, Tier.TOUCHED, bound_words(touched.bound_mg), listed(touched.machines))
 
     def touch_ending(self, touched: Touched) -> Ending:
         """Return how much may have gone over at a contact, and where."""

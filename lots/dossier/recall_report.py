@@ -35,6 +35,7 @@ class Delivery:
     packs: str
     numbers: str
     tier: str
+    exact: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +128,9 @@ class RecallReport:
         """Return one series."""
         it = one.product
         return {
-            "lot": it.lot.name, "code": words.lot_code(it.lot.code), "product": say.product_name(it), "net": words.net(it.net_mg),
-            "numbers": say.series_numbers(it), "packed": words.day(it.packed_on), "best_before": words.day(it.best_before_on),
-            "not_sent": say.not_sent_words(self.answer, it.series), "tier": say.tier_word(one.tier), "retained": it.retained,
+            "id": it.series, "lot": it.lot.name, "code": words.lot_code(it.lot.code), "product": say.product_name(it),
+            "numbers": say.series_numbers(it), "best_before": words.day(it.best_before_on),
+            "not_sent": say.not_sent_words(self.answer, it.series), "retained": it.retained,
         }
 
     @property
@@ -159,7 +160,7 @@ class RecallReport:
         back = _(" (%(count)s came back)") % {"count": words.count(one.returned_count)} if one.returned_count else ""
         return Delivery(
             one.document_no or _("no number"), one.carrier, words.moment(one.happened_at), it.lot.name, say.product_name(it),
-            words.count(one.pack_count) + back, say.numbers(one), say.tier_word(it.tier),
+            words.count(one.pack_count) + back, say.numbers(one), say.tier_word(it.tier), one.first_no is not None,
         )
 
     @property

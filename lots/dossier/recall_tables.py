@@ -154,7 +154,16 @@ def paths(answer: RecallAnswer) -> Table:
         _("From stage"), _("From"), _("To stage"), _("To"), _("Machines"), _("First"), _("Last"), _("Mass as read, kg"),
         _("Share of what went in, %"), _("Tier"),
     )
-    return Table("paths", _("Paths"), headings, rows)
+    return Table("paths", _("Paths"), headings, [*rows, *(gone_row(answer, one) for one in answer.sent)])
+
+
+def gone_row(answer: RecallAnswer, one: Sent) -> tuple[Cell, ...]:
+    """Return the last way of packs: out of the house."""
+    it, who = answer.series[one.series], answer.consignees[one.consignee]
+    return (
+        words.stage_word("packing"), it.lot.name, words.stage_word("dispatch"), who.name or who.code, one.carrier, one.happened_at,
+        one.happened_at, kg((one.pack_count - one.returned_count) * it.net_mg), None, say.tier_word(it.tier),
+    )
 
 
 def tiers(answer: RecallAnswer) -> Table:

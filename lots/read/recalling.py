@@ -16,7 +16,7 @@ from lots.read.machines import Passed, all_contacts, passed
 from lots.read.names import LotName, lot_name
 from lots.read.outgoing import Sent, SeriesTrace, sent_of, series_of
 from lots.read.reaching import Reached, reached
-from lots.read.recall_starts import Start
+from lots.read.recall_starts import Begin, Start
 from lots.read.stops import Stop, Way, gather
 from lots.read.trace_records import Cleaned
 from lots.read.tracing import added
@@ -64,7 +64,8 @@ class Consignee:
 @dataclass(frozen=True, slots=True)
 class RecallAnswer:
     """The whole answer. ``series`` and ``sent`` are the rows that ``scope`` is made of, by series id; ``counted`` are the
-    shelves that somebody counted; ``shut`` gives each excluded packing step the clean-downs that shut it out;
+    shelves that somebody counted; ``stops`` and ``ways`` are the path, with what came before
+    the beginning; ``shut`` gives each excluded packing step the clean-downs that shut it out;
     ``elsewhere_count`` is how many other series the book has, with no leaf of it and no machine in common after it."""
 
     start: Start
@@ -95,7 +96,9 @@ class _Recalling:
 
     def __init__(self, start: Start, typed: Mapping[int, int]) -> None:
         self.start, self.typed = start, typed
-        self.way = reached(start.steps, all_contacts(), forward=True)
+        contacts = all_contacts()
+        self.way = reached(start.steps, contacts, forward=True)
+        self.before = reached(start.steps, contacts, forward=False).reach.contains if start.begin is not Begin.PLOT else frozenset()
         self.doors = self.way.doors()
         self.passed = passed(self.doors)
         self.bounds = bounds_of(self.way, self.doors, self.passed)
@@ -110,7 +113,7 @@ class _Recalling:
             self.way.reach.contains, [series_fact(one, counted.get(one.series)) for one in series.values()],
             [shipment(one) for one in sent], self.bounds, {step: each[0].machine for step, each in self.shut.items()},
         )
-        stops = gather(self.tiers(), self.start.lots)
+        stops = gather({**dict.fromkeys(self.before, Tier.CONTAINS), **self.tiers()}, self.start.lots)
         return RecallAnswer(
             start=self.start, scope=scope, series=series, sent=sent, counted=counted, consignees=consignees(sent),
             lots=self.lots(), stops=stops.stops, ways=stops.ways, contacts=self.contacts(stops.key_of, stops.stops), shut=self.shut,
