@@ -95,7 +95,10 @@ class StepView(ActView):
 
     def context(self) -> dict[str, Any]:
         """Return the step and how far it reaches."""
-        return {"step": self.step, "step_words": step_words(self.step), "reach": reach_words(self.step.id), "lines": lines_words(self.step.lines)}
+        return {
+            "step": self.step, "step_words": step_words(self.step), "reach": reach_words(self.step.id),
+            "lines": lines_words(self.step.lines),
+        }
 
 
 def step_words(step: StandingStep) -> str:
@@ -153,9 +156,11 @@ class AdjustView(StepView):
     def said(self, _receipt: Receipt, form: AdjustForm) -> str:
         """Return what was corrected."""
         lines = {line.id: line for line in self.step.weighings}
-        return _("Corrected: %(lines)s.") % {"lines": _("; ").join(
-            _("%(what)s %(mass)s") % {"what": line_words(lines[number]), "mass": mass(mass_mg)} for number, mass_mg in form.masses_mg.items()
-        )}
+        said = (
+            _("%(what)s %(mass)s") % {"what": line_words(lines[number]), "mass": mass(mass_mg)}
+            for number, mass_mg in form.masses_mg.items()
+        )
+        return _("Corrected: %(lines)s.") % {"lines": _("; ").join(said)}
 
     def so_far(self, form: AdjustForm, _facts: dict[str, Any]) -> dict[str, Any]:
         """Say what the balance would be."""

@@ -60,11 +60,11 @@ def count_words(count: StockCount) -> str:
 
 
 def difference_words(mass_mg: int) -> str:
-    """Return a difference without a sign: "0.31 kg too few"."""
+    """Return a difference without a sign: "0.31 kg less than the book."."""
     if not mass_mg:
         return _("both are the same.")
     size = g_text(abs(mass_mg), 0, language()) if abs(mass_mg) < 100_000 else mass(abs(mass_mg))
-    return _("%(size)s more than the book.") % {"size": size} if mass_mg > 0 else _("%(size)s fewer than the book.") % {"size": size}
+    return _("%(size)s more than the book.") % {"size": size} if mass_mg > 0 else _("%(size)s less than the book.") % {"size": size}
 
 
 def count_line(step: Recent, count: StockCount) -> Line:

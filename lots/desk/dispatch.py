@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
+from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lots.desk.forms.dispatch import DispatchForm
 from lots.desk.forms.many import ScannedLine
+from lots.desk.forms.packing import packs_of
 from lots.desk.packing import packs_text
-from lots.desk.recorded import Line, ready, step_line
+from lots.desk.recorded import Line, step_line
 from lots.desk.recording import ActView
 from lots.desk.scanned import hold_words, left_words, lot_code
+from lots.desk.words import language
 from lots.models import Consignment, PackMove, Party
 from lots.read.names import opened
 from lots.read.recent import Recent, recent
 from lots.read.registers import in_force
 from lots.read.scanning import lot_facts, lot_named, pack_scanned
-from lots.read.waiting import waiting
+from lots.read.waiting import SeriesHere, series_here
 from lots.record import dispatch
 from lots.record.acts import Act, Receipt
 from lots.record.dispatch import Packs
 from lots.record.errors import Refused
+from lots.trade.units import date_text
 
 
 class DispatchView(ActView):
@@ -66,9 +73,19 @@ class DispatchView(ActView):
     def context(self) -> dict[str, Any]:
         """Return the series that are here, and the last consignments."""
         return {
-            "ready": ready(waiting(["packed_tea"]), "dispatch", "packs", _("Send some out")),
+            "ready": [series_line(series) for series in series_here()],
             "recorded": consignments(recent("dispatch", ("consignment",))),
         }
+
+
+def series_line(series: SeriesHere) -> Line:
+    """Return a series that may leave as an entry; its link puts the lot into the scan line, the count is typed behind it."""
+    what = _("%(lot)s, %(kind)s.") % {"lot": series.name, "kind": packs_of(series).lower()}
+    sentence = _("%(packs)s here, best before %(day)s.") % {
+        "packs": packs_text(series.here_count), "day": date_text(series.best_before_on, language()),
+    }
+    at = timezone.make_aware(dt.datetime.combine(series.packed_on, dt.time()))
+    return Line(at, what, sentence, f"{reverse('dispatch')}?{urlencode({'packs': series.code})}", _("Send some out"), day_only=True)
 
 
 def parties(role: str) -> list[tuple[str, str]]:

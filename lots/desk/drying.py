@@ -12,7 +12,7 @@ from lots.desk.live import live_balance, typed_mass, wet_frac
 from lots.desk.recorded import ready, recorded
 from lots.desk.scanned import lot_code, lot_of, told
 from lots.desk.weighed import WeighedView, hint_masses, hint_moisture
-from lots.desk.words import mass, printed
+from lots.desk.words import printed
 from lots.read.recent import last_time, recent
 from lots.read.typing import assumed_frac, rules, whole_lots
 from lots.read.waiting import waiting
@@ -54,9 +54,8 @@ class DryingView(WeighedView):
 
     def said(self, receipt: Receipt, form: DryingForm) -> str:
         """Return the read-back of the batch."""
-        facts = form.cleaned_data
         return _("Crude leaf %(crude)s, stem %(stem)s: lot %(lot)s.") % {
-            "crude": mass(facts["crude_mg"]), "stem": mass(facts["stem_mg"]), "lot": printed(receipt.lots[0]),
+            "crude": form.said("crude_mg"), "stem": form.said("stem_mg"), "lot": printed(receipt.lots[0]),
         }
 
     def so_far(self, form: DryingForm, facts: dict[str, Any]) -> dict[str, Any]:

@@ -68,10 +68,10 @@ class IntakeView(WeighedView):
         """Return the read-back of the slip."""
         facts = form.cleaned_data
         return _("%(mass)s of fresh leaf in %(bags)s: lot %(lot)s.") % {
-            "mass": mass(facts["fresh_mg"]), "bags": bags_text(facts["bag_count"]), "lot": printed(receipt.lots[0]),
+            "mass": form.said("fresh_mg"), "bags": bags_text(facts["bag_count"]), "lot": printed(receipt.lots[0]),
         }
 
-    def so_far(self, form: IntakeForm, facts: dict[str, Any]) -> dict[str, Any]:
+    def so_far(self, _form: IntakeForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say what the book knows of the plot, and what a bag and an are come to."""
         on = facts.get("plucked_on")
         on = on if isinstance(on, dt.date) else timezone.localdate()
@@ -81,7 +81,9 @@ class IntakeView(WeighedView):
             unknown = _("No plot %(code)s is in the register.") % {"code": scanned.typed} if scanned else ""
             return {"reads": {"plot": unknown}, "say": bag_words(facts)}
         told = plot_facts(plot, on)
-        return {"reads": {"plot": plot_sentence(told, on)}, "say": bag_words(facts), "rate": round_words(told, facts)}
+        day = _("Plucked on %(day)s.") % {"day": date_text(on, language())}
+        rate = " ".join(part for part in (day, round_words(told, facts)) if part)
+        return {"reads": {"plot": plot_sentence(told, on)}, "say": bag_words(facts), "rate": rate}
 
     def context(self) -> dict[str, Any]:
         """Return the last deliveries."""

@@ -14,7 +14,7 @@ from lots.desk.pairs import dressed_words, run_words, wall_row, wall_sentence, w
 from lots.desk.recorded import ready, recorded
 from lots.desk.scanned import code_in, lot_code, lot_sentence, told
 from lots.desk.weighed import FINE, WeighedView, hint_masses
-from lots.desk.words import language, mass, printed
+from lots.desk.words import language, printed
 from lots.models import Flow, StonePair
 from lots.read.closing import weighings
 from lots.read.milling import run_flows
@@ -100,10 +100,10 @@ class LoadView(PairView):
         """Return the read-back of the charge."""
         facts = form.cleaned_data
         return _("%(mass)s of %(lot)s into pair %(pair)s.") % {
-            "mass": mass(facts["charge_mg"]), "lot": facts["lot"].typed, "pair": code_in(StonePair, facts["pair"]),
+            "mass": form.said("charge_mg"), "lot": facts["lot"].typed, "pair": code_in(StonePair, facts["pair"]),
         }
 
-    def so_far(self, form: LoadForm, facts: dict[str, Any]) -> dict[str, Any]:
+    def so_far(self, _form: LoadForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say what the pair does, which leaf it is, and since when the hopper lasts."""
         pair = self.pair_of(facts)
         rate = ""
@@ -146,7 +146,7 @@ class CloseView(PairView):
         if not receipt.lots:
             return _("Pair %(pair)s: the run is ended, nothing was left over.") % {"pair": pair}
         return _("Pair %(pair)s: the run is ended, %(mass)s left over: lot %(lot)s.") % {
-            "pair": pair, "mass": mass(form.cleaned_data["left_over_mg"]), "lot": printed(receipt.lots[0]),
+            "pair": pair, "mass": form.said("left_over_mg"), "lot": printed(receipt.lots[0]),
         }
 
     def so_far(self, form: CloseForm, facts: dict[str, Any]) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import Any
 
 from django.utils import timezone
@@ -34,6 +35,7 @@ class PackingView(WeighedView):
     template_name = "desk/packing.html"
     page = "packing"
     door = "today"
+    line_of = MappingProxyType({"lot": "lots", "losses": "lost_as"})
     usual_scale = {"scale": FINE}
 
     def options(self) -> dict[str, Any]:
@@ -48,7 +50,7 @@ class PackingView(WeighedView):
         """Show what each pack should hold, and last time's bulk."""
         hint_masses(form, last_time("packing", "run"), {"bulk_mg": "bulk_powder"})
         for product in form.products:
-            declared = _("The label says %(net)s a pack.") % {"net": g_text(product.net_mg)}
+            declared = _("The label says %(net)s each.") % {"net": g_text(product.net_mg)}
             form.fields[names(product.code)[1]].help_text = declared
 
     def write(self, act: Act, form: PackingForm) -> Receipt:
@@ -101,8 +103,8 @@ def mean_words(form: PackingForm, facts: dict[str, Any]) -> str:
     for product in form.products:
         count, mass_mg = (facts.get(name) for name in names(product.code))
         if count and mass_mg:
-            said.append(_("%(name)s: %(mean)s g a pack, the label says %(net)s.") % {
-                "name": product.name, "mean": decimals(mass_mg / count / 1000, 2), "net": g_text(product.net_mg),
+            said.append(_("%(name)s: %(mean)s g each, the label says %(net)s.") % {
+                "name": form.packs_words(product), "mean": decimals(mass_mg / count / 1000, 2), "net": g_text(product.net_mg),
             })
     return " ".join(said)
 

@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from lots.desk.step_words import step_sentence, step_what
 from lots.desk.words import mass, material_word
 from lots.models import Flow
 from lots.read.recent import Recent, RecentLine
@@ -25,6 +26,7 @@ class Line:
     sentence: str
     url: str = ""
     do: str = ""
+    day_only: bool = False
 
 
 def state_of(step: Recent) -> str:
@@ -36,7 +38,7 @@ def state_of(step: Recent) -> str:
 
 def out_words(line: RecentLine) -> str:
     """Return one weighing: "vein and stem 8.39 kg"."""
-    return _("%(what)s %(mass)s") % {"what": material_word(line.role), "mass": mass(line.mass_mg)}
+    return _("%(what)s %(mass)s") % {"what": material_word(line.role), "mass": mass(line.mass_mg, line.decimals_count)}
 
 
 def fed_words(lines: Sequence[RecentLine]) -> str:
@@ -45,17 +47,32 @@ def fed_words(lines: Sequence[RecentLine]) -> str:
         return ""
     names = list(dict.fromkeys(line.lot for line in lines))
     first = names[0] if len(names) == 1 else _("%(lot)s and %(count)d more") % {"lot": names[0], "count": len(names) - 1}
-    return _("From %(lots)s, %(mass)s.") % {"lots": first, "mass": mass(sum(line.mass_mg for line in lines))}
+    places = max((line.decimals_count for line in lines if line.decimals_count is not None), default=None)
+    return _("From %(lots)s, %(mass)s.") % {"lots": first, "mass": mass(sum(line.mass_mg for line in lines), places)}
 
 
 def step_line(step: Recent, what: str = "", sentence: str = "") -> Line:
     """Return one recorded step as an entry, with the way to correct it."""
-    outs, losses = step.of(Flow.Kind.OUT), step.of(Flow.Kind.LOST)
-    name = _("%(lot)s, %(what)s.") % {"lot": outs[0].lot, "what": out_words(outs[0])} if outs else step.machine
-    rest = _("%(what)s.") % {"what": _(", ").join(out_words(o) for o in (*outs[1:], *losses))} if outs[1:] or losses else ""
-    said = sentence or " ".join(part for part in (rest.capitalize(), fed_words(step.of(Flow.Kind.IN))) if part)
-    url = "" if step.taken_back else reverse("corrections-adjust", args=[step.step])
-    return Line(step.at, what or name, " ".join(part for part in (said, state_of(step)) if part), url, _("Correct"))
+    outs = step.of(Flow.Kind.OUT)
+    said = sentence or (made_words(step) if outs else step_sentence(step))
+    name = _("%(lot)s, %(what)s") % {"lot": outs[0].lot, "what": out_words(outs[0])} if outs else step_what(step)
+    state = state_of(step) if outs or sentence else ""
+    return Line(step.at, what or _("%(what)s.") % {"what": name}, " ".join(part for part in (said, state) if part), correct_url(step), _("Correct"))
+
+
+def made_words(step: Recent) -> str:
+    """Return what a step made besides its first lot, what it lost and what went in."""
+    more = (*step.of(Flow.Kind.OUT)[1:], *step.of(Flow.Kind.LOST))
+    rest = _("%(what)s.") % {"what": _(", ").join(out_words(line) for line in more)} if more else ""
+    return " ".join(part for part in (rest[:1].upper() + rest[1:], fed_words(step.of(Flow.Kind.IN))) if part)
+
+
+def correct_url(step: Recent) -> str:
+    """Return where a step is corrected: its weighings, or whether it happened at all."""
+    if step.taken_back or step.stage == "correcting":
+        return ""
+    weighed = any(line.decimals_count is not None for line in step.lines)
+    return reverse("corrections-adjust" if weighed else "corrections-reverse", args=[step.step])
 
 
 def recorded(steps: Sequence[Recent]) -> list[Line]:

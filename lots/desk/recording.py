@@ -6,6 +6,8 @@ that was typed, or empty for the next one with what was just written at its head
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any, ClassVar
 
 from django.contrib import messages
@@ -46,6 +48,8 @@ class ActView(View):
     page: ClassVar[str]
     door: ClassVar[str] = ""
     has_live: ClassVar[bool] = True
+    #: The form's line for what the recorder calls by another name.
+    line_of: ClassVar[Mapping[str, str]] = MappingProxyType({})
     live_only = False
 
     # What a screen says --------------------------------------------------------------------------------------------
@@ -65,7 +69,7 @@ class ActView(View):
     def dress(self, form: Any) -> None:
         """Put beside the fields what was typed last time."""
 
-    def so_far(self, form: Any, facts: dict[str, Any]) -> dict[str, Any]:
+    def so_far(self, _form: Any, _facts: dict[str, Any]) -> dict[str, Any]:
         """Return the live part: ``say``, ``in_mg``, ``out_mg``, ``rate``, and ``reads`` by field. Writes nothing."""
         return {}
 
@@ -73,7 +77,7 @@ class ActView(View):
         """Return what stands on the page beside the form."""
         return {}
 
-    def after(self, receipt: Receipt, form: Any) -> str:
+    def after(self, _receipt: Receipt, _form: Any) -> str:
         """Return where the hands go next: the same screen, empty."""
         return reverse(self.page, kwargs=self.kwargs)
 
@@ -130,6 +134,7 @@ class ActView(View):
         try:
             return self.write(Act(badge, form.act_id, form.reason), form)
         except NotWritten as answer:
+            answer.field = self.line_of.get(answer.field, answer.field)
             form.heed(answer)
         except trade.Refused as answer:
             form.refuse(answer.text(language()))

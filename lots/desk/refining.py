@@ -63,7 +63,7 @@ class RefiningView(WeighedView):
     def said(self, receipt: Receipt, form: RefiningForm) -> str:
         """Return the read-back of the batch."""
         return _("Refined leaf %(mass)s: lot %(lot)s.") % {
-            "mass": mass(form.cleaned_data["refined_mg"]), "lot": printed(receipt.lots[0]),
+            "mass": form.said("refined_mg"), "lot": printed(receipt.lots[0]),
         }
 
     def so_far(self, form: RefiningForm, facts: dict[str, Any]) -> dict[str, Any]:

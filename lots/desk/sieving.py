@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Sequence
+from types import MappingProxyType
 from typing import Any
 from urllib.parse import urlencode
 
@@ -42,6 +43,7 @@ class SievingView(WeighedView):
     template_name = "desk/sieving.html"
     page = "sieving"
     door = "today"
+    line_of = MappingProxyType({"lot": "lots", "losses": "lost_as"})
     usual_scale = {"scale": MIDDLE, "small_scale": FINE}
 
     def options(self) -> dict[str, Any]:
@@ -80,9 +82,8 @@ class SievingView(WeighedView):
 
     def said(self, receipt: Receipt, form: SievingForm) -> str:
         """Return the read-back of the pass."""
-        facts = form.cleaned_data
         return _("%(through)s through the screen, %(oversize)s oversize: lot %(lot)s.") % {
-            "through": mass(facts["through_mg"]), "oversize": mass(facts["oversize_mg"]), "lot": printed(receipt.lots[0]),
+            "through": form.said("through_mg"), "oversize": form.said("oversize_mg"), "lot": printed(receipt.lots[0]),
         }
 
     def so_far(self, form: SievingForm, facts: dict[str, Any]) -> dict[str, Any]:

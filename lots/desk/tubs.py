@@ -21,6 +21,7 @@ from lots.desk.weighed import hint_masses
 from lots.desk.words import decimals, language, mass, printed
 from lots.models import Flow, MillingTub, StonePair
 from lots.read.grinding import ground_since, sample_of_job
+from lots.read.milling import open_run
 from lots.read.persons import badge_of
 from lots.read.recent import Recent, last_time, recent
 from lots.read.stones import PairNow
@@ -61,8 +62,9 @@ class TubView(PairView):
     def by_the_clock(self, pair: str, at: dt.datetime, act_id: uuid.UUID) -> Decimal:
         """Return the hours since the stones began on this tub."""
         hours = hours_by_the_clock(pair, at, act_id)
+        if hours is None and open_run(pair) is None:
+            return Decimal(0)  # The recorder says that the pair stands idle.
         if hours is None:
-            milling.running(pair)
             raise Refused(_("The clock knows of no charge before that. Type how many hours the stones ran."), "ground_h")
         return hours
 
@@ -75,12 +77,12 @@ class TubView(PairView):
         """Return the read-back: tub, pair, net, gross and tare, rate, and where the moisture comes from."""
         facts = form.cleaned_data
         tub = MillingTub.objects.get(pk=receipt.step)
-        line = Flow.objects.get(step=receipt.step)
+        line = Flow.objects.select_related("scale").get(step=receipt.step)
         return " ".join((
             _("%(mass)s off pair %(pair)s: tub %(lot)s.") % {
-                "mass": mass(line.mass_mg), "pair": code_in(StonePair, facts["pair"]), "lot": printed(receipt.lots[0]),
+                "mass": mass(line.mass_mg, line.scale.decimals_count if line.scale else None), "pair": code_in(StonePair, facts["pair"]), "lot": printed(receipt.lots[0]),
             },
-            gross_words(facts),
+            gross_words(form),
             _("%(rate)s g/h over %(hours)s hours.") % {
                 "rate": decimals(line.mass_mg / 1000 / float(tub.ground_h)), "hours": decimals(float(tub.ground_h)),
             },
@@ -132,11 +134,11 @@ def rate_words(pair: PairNow, net_mg: int, facts: dict[str, Any]) -> str:
     return " ".join([*said, dressed_words(pair)])
 
 
-def gross_words(facts: dict[str, Any]) -> str:
+def gross_words(form: TubForm) -> str:
     """Return gross and tare, where the scale was not set to zero with the empty tub."""
-    if not facts.get("tare_mg"):
+    if not form.cleaned_data.get("tare_mg"):
         return ""
-    return _("Gross %(gross)s, tare %(tare)s.") % {"gross": mass(facts["tub_mg"]), "tare": mass(facts["tare_mg"])}
+    return _("Gross %(gross)s, tare %(tare)s.") % {"gross": form.said("tub_mg"), "tare": form.said("tare_mg")}
 
 
 def moisture_words(line: Flow) -> str:
@@ -153,6 +155,6 @@ def moisture_words(line: Flow) -> str:
 def tub_line(step: Recent, ground_h: Decimal) -> Line:
     """Return a tub that was taken off as an entry."""
     mass_mg = step.mass_mg("tub_powder") or 0
-    what = _("%(pair)s, %(mass)s.") % {"pair": step.machine, "mass": mass(mass_mg)}
+    what = _("%(pair)s, %(mass)s.") % {"pair": step.machine, "mass": mass(mass_mg, step.lines[0].decimals_count)}
     rate = _("%(rate)s g/h, tub %(lot)s.") % {"rate": decimals(mass_mg / 1000 / float(ground_h)), "lot": step.lines[0].lot}
     return step_line(step, what, rate)

@@ -48,10 +48,12 @@ def state_word(state: str) -> str:
     return {"organic": _("organic"), "in conversion": _("in conversion")}.get(state, "")
 
 
-def mass(mass_mg: float) -> str:
-    """Return a mass for a sentence: kilograms as the scale showed them, grams below one hundred."""
+def mass(mass_mg: float, places: int | None = None) -> str:
+    """Return a mass for a sentence: kilograms with the decimals of its scale, else as fits; grams below one hundred."""
     if abs(mass_mg) < MG_PER_KG / 10:
         return g_text(mass_mg, 0, language())
+    if places is not None:
+        return kg_text(mass_mg, places, language())
     return kg_text(mass_mg, 3 if mass_mg % TEN_G_MG else 2, language())
 
 

@@ -16,7 +16,8 @@ from lots.read.names import lot_name
 
 @dataclass(frozen=True, slots=True)
 class RecentLine:
-    """One line of a step as it was written: side, role, mass, lot; moisture as a fraction or None."""
+    """One line of a step as it was written: side, role, mass, lot; moisture as a fraction or None; ``decimals_count`` is
+    how many decimals of a kilogram its scale shows, None where it was not read off one."""
 
     kind: str
     role: str
@@ -24,6 +25,7 @@ class RecentLine:
     lot: str
     code: str
     moisture_frac: float | None
+    decimals_count: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ def recent(stage: str = "", parts: Sequence[str] = (), most: int = 5, **more: ob
 def with_lines(found: Sequence[Step]) -> list[Recent]:
     """Return steps with their own lines, in one query more."""
     lines: dict[int, list[RecentLine]] = defaultdict(list)
-    for flow in Flow.objects.filter(step__in=[s.pk for s in found]).select_related("lot").order_by("pk"):
+    for flow in Flow.objects.filter(step__in=[s.pk for s in found]).select_related("lot", "scale").order_by("pk"):
         lines[flow.step_id].append(recent_line(flow))
     return [recent_step(step, lines[step.pk]) for step in found]
 
@@ -90,8 +92,9 @@ def recent_step(step: Any, lines: Sequence[RecentLine]) -> Recent:
 def recent_line(flow: Flow) -> RecentLine:
     """Return one line of a step."""
     wet = None if flow.moisture_frac is None else float(flow.moisture_frac)
-    lot = flow.lot
-    return RecentLine(flow.kind, flow.role, flow.mass_mg, lot_name(lot).name if lot else "", lot.code if lot else "", wet)
+    name = lot_name(flow.lot) if flow.lot else None
+    places = flow.scale.decimals_count if flow.scale and flow.reading_count else None
+    return RecentLine(flow.kind, flow.role, flow.mass_mg, name.name if name else "", name.code if name else "", wet, places)
 
 
 def last_time(stage: str, part: str, **more: object) -> Recent | None:

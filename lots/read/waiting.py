@@ -6,9 +6,10 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import F, OuterRef, Subquery, Sum
+from django.db.models.functions import Coalesce
 
-from lots.models import MillingRun, Stock
+from lots.models import MillingRun, PackedUnit, PackMove, Stock
 from lots.read.names import lot_name
 
 
@@ -36,4 +37,38 @@ def waiting(materials: Sequence[str], most: int = 30) -> list[Waiting]:
     return [
         Waiting(s.lot.code, lot_name(s.lot).name, s.lot.material, s.lot.step.happened_at, s.book_mg, s.job or "")  # type: ignore[attr-defined]
         for s in rows
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesHere:
+    """A series of packs of which some are in the house: its lot, kind, net content, count and last day."""
+
+    code: str
+    name: str
+    kind: str
+    net_mg: int
+    here_count: int
+    packed_on: dt.date
+    best_before_on: dt.date
+
+
+def series_here(most: int = 30) -> list[SeriesHere]:
+    """Return the series that may leave, the one that expires first at the head; kept samples are left out."""
+    away = [PackMove.Fate.DISPATCHED, PackMove.Fate.DESTROYED, PackMove.Fate.VOID]
+    moves = PackMove.objects.filter(unit=OuterRef("pk")).order_by().values("unit")
+    gone = moves.filter(fate__in=away).values(sum=Sum("pack_count"))
+    back = moves.filter(fate=PackMove.Fate.RETURNED).values(sum=Sum("pack_count"))
+    rows = (
+        PackedUnit.objects.filter(retained=False)
+        .annotate(here=F("last_no") - F("first_no") + 1 - Coalesce(Subquery(gone), 0) + Coalesce(Subquery(back), 0))
+        .filter(here__gt=0)
+        .select_related("lot", "product")
+        .order_by("best_before_on", "pk")[:most]
+    )
+    return [
+        SeriesHere(
+            u.lot.code, lot_name(u.lot).name, u.product.kind, u.product.net_mg, u.here, u.packed_on, u.best_before_on,  # type: ignore[attr-defined]
+        )
+        for u in rows
     ]

@@ -37,7 +37,7 @@ class AdjustForm(ActForm):
         stands = gettext("%(mass)s kg stands in the book.") % {"mass": number_text(line.now_mg / MG_PER_KG, line.decimals_count)}
         scale = gettext("Scale %(scale)s.") % {"scale": line.scale} if line.scale else ""
         return MassField(
-            label=gettext("%(what)s, in kilograms, as it stands on the ticket") % {"what": line_words(line)}, places=line.decimals_count,
+            label=gettext("%(what)s, in kilograms") % {"what": line_words(line)}, places=line.decimals_count,
             required=False, help_text=f"{stands} {scale}".strip(),
         )
 

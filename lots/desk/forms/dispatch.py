@@ -17,7 +17,7 @@ class DispatchForm(Folded):
     """Scan packs, or the label of a lot with how many or which numbers."""
 
     main_act = _("Send it out")
-    seldom = ("recipient",)
+    seldom = {"recipient": _("person who receives it")}
 
     packs = ManyScanField(
         label=_("Scan the packs, or the label of their lot"), counted=True, help_text=_(

@@ -17,7 +17,10 @@ class DryingForm(RefMixin, LossForm):
     main_act = _("Write the oven batch down")
     on_scale = {"scale": ("crude_mg", "stem_mg", "lost_mg")}
     counted_by = {"crude_mg": "crude_count"}
-    seldom = ("crude_count", "lost_mg", "lost_as", "lower_tier_c", "oven", "scale", "maker_ref")
+    seldom = {
+        "crude_count": _("number of weighings"), "lost_mg": _("what was lost"), "lost_as": _("its name"),
+        "lower_tier_c": _("lowest tier"), "oven": _("oven"), "scale": _("scale"), "maker_ref": _("own number"),
+    }
 
     lot = ScanField(label=_("Scan the lot of fresh leaf"), kinds=("lot", "name"))
     crude_mg = MassField(label=_("Crude leaf, in kilograms"))

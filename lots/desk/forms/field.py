@@ -21,7 +21,7 @@ class ShadingForm(Folded):
     """A cover: since when, and until when if it is off again."""
 
     main_act = _("Write the cover down")
-    seldom = ("rate_frac", "layer_count", "kind")
+    seldom = {"rate_frac": _("light kept away"), "layer_count": _("layers"), "kind": _("trellis or direct")}
 
     plot = plot_field()
     rate_frac = MeasureField(label=_("Light that it keeps away, per cent"), unit="%", places=0, most=100, required=False)
@@ -36,7 +36,7 @@ class TreatmentForm(Folded):
     """What was put on a plot, as its packet says."""
 
     main_act = _("Write the treatment down")
-    seldom = ("substance", "dose")
+    seldom = {"substance": _("active substance"), "dose": _("dose")}
 
     plot = plot_field()
     interval_days = CountField(label=_("Days until plucking, as the label says; 0 if none"), most=365, unit=_("days"))

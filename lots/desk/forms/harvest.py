@@ -20,7 +20,7 @@ class IntakeForm(RefMixin, WeighedForm):
     main_act = _("Take the leaf in")
     on_scale = {"scale": ("fresh_mg",)}
     counted_by = {"fresh_mg": "bag_count"}
-    seldom = ("flush_no", "cultivar", "scale", "maker_ref")
+    seldom = {"flush_no": _("flush"), "cultivar": _("cultivar"), "scale": _("scale"), "maker_ref": _("own number")}
 
     plot = ScanField(label=_("Scan the card of the plot"), kinds=("name",))
     bag_count = CountField(label=_("Bags"), most=2_000)
@@ -30,7 +30,7 @@ class IntakeForm(RefMixin, WeighedForm):
     flush_no = ChoiceStrip(label=_("Which flush?"), choices=FLUSHES, required=False)
     cultivar = ChoiceStrip(label=_("Cultivar"), required=False)
     scale = scale_strip()
-    maker_ref = ref_field()
+    maker_ref = ref_field(_("Own number of the lot"))
     happened_at = happened_field(_("When did it come in?"))
 
     def __init__(self, *args: Any, cultivars: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:

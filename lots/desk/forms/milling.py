@@ -24,7 +24,7 @@ class LoadForm(WeighedForm):
 
     main_act = _("Charge the hopper")
     on_scale = {"scale": ("charge_mg",)}
-    seldom = ("scale",)
+    seldom = {"scale": _("scale")}
 
     pair = pair_field()
     lot = ScanField(label=_("Scan the lot of leaf"), kinds=("lot", "name"))
@@ -39,7 +39,10 @@ class TubForm(RefMixin, WeighedForm):
 
     main_act = _("Take the tub off")
     on_scale = {"scale": ("tub_mg", "tare_mg")}
-    seldom = ("tare_mg", "moisture", "ground_h", "scale", "maker_ref")
+    seldom = {
+        "tare_mg": _("empty tub"), "moisture": _("moisture"), "ground_h": _("hours"), "scale": _("scale"),
+        "maker_ref": _("own number"),
+    }
 
     pair = pair_field()
     tub_mg = MassField(label=_("Powder in the tub, in kilograms"), places=3)
@@ -70,7 +73,7 @@ class CloseForm(WeighedForm):
 
     main_act = _("End the run")
     on_scale = {"scale": ("left_over_mg",)}
-    seldom = ("scale",)
+    seldom = {"scale": _("scale")}
 
     pair = pair_field()
     left_over_mg = MassField(label=_("Leaf left over in the hopper, in kilograms; type 0 if there is none"), places=3)

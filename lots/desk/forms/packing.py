@@ -13,6 +13,7 @@ from lots.desk.forms.many import ManyScanField
 from lots.desk.forms.plain import Answers, DayField, RefMixin, pick, put_answers, ref_field
 from lots.desk.forms.weighing import LossForm, happened_field, lost_as_field, lost_field, scale_strip
 from lots.models import Product
+from lots.read.waiting import SeriesHere
 from lots.record.packing import Series
 from lots.trade.units import g_text
 
@@ -27,7 +28,10 @@ class PackingForm(RefMixin, LossForm):
 
     main_act = _("Write the packing down")
     on_scale = {"scale": ("kept_mg", "bulk_mg", "lost_mg")}
-    seldom = ("moisture", "lost_mg", "lost_as", "filler", "packed_on", "scale", "maker_ref")
+    seldom = {
+        "moisture": _("moisture"), "lost_mg": _("what was lost"), "lost_as": _("its name"), "filler": _("filler"),
+        "packed_on": _("day of packing"), "scale": _("scale"), "maker_ref": _("own number"),
+    }
 
     lots = ManyScanField(label=_("Scan the lots of powder"), kinds=("lot", "name"))
     kept_count = CountField(label=_("Kept samples, packs"), most=10_000, required=False)
@@ -48,8 +52,8 @@ class PackingForm(RefMixin, LossForm):
         for product in products:
             self.add_product(product)
         self.order_fields([*FIRST, *(n for p in products for n in names(p.code)), *self.base_fields])
-        choices = [(p.code, g_text(p.net_mg)) for p in products]
-        self.fields["kept_product"] = pick(_("The kept samples are packs of"), choices, required=False)
+        choices = [(p.code, self.packs_words(p)) for p in products]
+        self.fields["kept_product"] = pick(_("The kept samples are"), choices, required=False)
         put_answers(self, "filler", _("Filler"), filler)
         scale = self.scales.get(self.chosen("scale"))
         self.set_masses(scale, [names(p.code)[1] for p in products])
@@ -57,10 +61,15 @@ class PackingForm(RefMixin, LossForm):
     def add_product(self, product: Product) -> None:
         """Add the two lines of a product."""
         count, mass = names(product.code)
-        what = {"name": product.name}
-        self.fields[count] = CountField(label=gettext("%(name)s: packs") % what, most=1_000_000, required=False)
-        label = gettext("%(name)s: all packs together, net, in kilograms") % what
+        what = {"packs": self.packs_words(product)}
+        self.fields[count] = CountField(label=gettext("%(packs)s, how many") % what, most=1_000_000, required=False)
+        label = gettext("%(packs)s together, net, in kilograms") % what
         self.fields[mass] = MassField(label=label, places=3, required=False)
+
+    def packs_words(self, product: Product) -> str:
+        """Return packs by kind and net content: "Tins of 30 g"; by name where two products would read alike."""
+        alike = [p for p in self.products if (p.kind, p.net_mg) == (product.kind, product.net_mg)]
+        return packs_of(product) if len(alike) == 1 else product.name
 
     def capacity_kg(self, scale: Any, name: str) -> Any:
         """Packs are weighed in trays: their sum has no upper end."""
@@ -109,6 +118,12 @@ class PackingForm(RefMixin, LossForm):
         scale = self.scales.get(weight.scale)
         trays = -(-weight.mass_mg // scale.capacity_mg) if scale else 1
         return type(weight)(weight.mass_mg, weight.scale, max(1, min(trays, pack_count)))
+
+
+def packs_of(product: Product | SeriesHere) -> str:
+    """Return packs of a product by kind and net content: "Tins of 30 g"."""
+    kinds = {"tin": gettext("Tins of %(net)s"), "bag": gettext("Bags of %(net)s"), "stick": gettext("Sticks of %(net)s")}
+    return kinds.get(product.kind, "%(net)s") % {"net": g_text(product.net_mg)}
 
 
 def names(code: str) -> tuple[str, str]:

@@ -69,7 +69,7 @@ def pick(label: Any, choices: Sequence[tuple[str, Any]], *, required: bool = Tru
     return LongList(label=label, choices=[("", gettext("Choose one")), *choices], required=required, **kwargs)
 
 
-def ref_field(label: Any = _("Own number of the lot")) -> WordsField:
+def ref_field(label: Any) -> WordsField:
     """The maker's own reference of a lot, which stands beside its code."""
     return WordsField(label=label, max_length=REF_SIGNS_MAX)
 

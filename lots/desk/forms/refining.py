@@ -17,9 +17,11 @@ class RefiningForm(RefMixin, LossForm):
     main_act = _("Write the sorting down")
     on_scale = {"scale": ("refined_mg", "vein_stem_mg", "fines_mg", "off_colour_mg", "lost_mg")}
     counted_by = {"refined_mg": "refined_count"}
-    seldom = (
-        "refined_count", "lost_mg", "lost_as", "pass_count", "shelf", "grade", "sorter", "scale", "maker_ref",
-    )
+    seldom = {
+        "refined_count": _("number of weighings"), "lost_mg": _("what was lost"), "lost_as": _("its name"),
+        "pass_count": _("passes"), "shelf": _("shelf"), "grade": _("grade"), "sorter": _("sorting line"),
+        "scale": _("scale"), "maker_ref": _("own number"),
+    }
 
     lot = ScanField(label=_("Scan the lot of crude leaf"), kinds=("lot", "name"))
     refined_mg = MassField(label=_("Refined leaf, in kilograms"))

@@ -87,6 +87,12 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
 CLASSES = tuple((name, name) for name in ("I", "II", "III", "IIII"))
 NOT_ASKED = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 PLACES_MOST = 6
+SEALED_SIGNS_MAX = 200
+NO, YES = "no", "yes"
+HINTS: MappingProxyType[str, Words] = MappingProxyType({
+    "roles": _("grower, consignee, carrier or laboratory; several with a space between."),
+    "login": _("What this person types at the door."),
+})
 
 
 class NumberField(forms.CharField):
@@ -134,8 +140,17 @@ class RegisterForm(ActForm):
             self.fields[field.name] = form_field(field)
         if stands is None:
             self.fields.pop("retired", None)
+            self.propose()
         else:
             self.fill(stands)
+
+    def propose(self) -> None:
+        """Show what a new thing has while nobody says otherwise."""
+        for model_field in asked(self.model):
+            field = self.fields.get(model_field.name)
+            if field is not None and model_field.has_default() and not model_field.blank:
+                default = model_field.get_default()
+                field.initial = field.shown(default) if isinstance(field, NumberField) else answer_of(default)
 
     def fill(self, stands: Register) -> None:
         """Show the version that stands; a register's facts are no readings, so they may be filled in."""
@@ -147,7 +162,7 @@ class RegisterForm(ActForm):
             elif isinstance(model_field, SealedField):
                 field.initial = sealed.get(value, "")
             else:
-                field.initial = value.code if isinstance(value, Register) else value
+                field.initial = value.code if isinstance(value, Register) else answer_of(value)
 
     def clean_code(self) -> str:
         """A new thing has a code that nothing has yet."""
@@ -180,27 +195,41 @@ def asked(model: type[Register]) -> list[models.Field[Any, Any]]:
 
 def kept(field: models.Field[Any, Any], value: Any) -> Any:
     """Return an answer as the table keeps it: nothing typed is nothing known."""
+    if isinstance(field, models.BooleanField):
+        return value == YES
     if value in {"", None}:
         return field.get_default() if field.has_default() else None if field.null else ""
     return value
 
 
+def answer_of(value: Any) -> Any:
+    """Return a value of the table as the form's answer."""
+    return (YES if value else NO) if isinstance(value, bool) else value
+
+
 def form_field(field: models.Field[Any, Any]) -> forms.Field:
     """Return the form's field for a field of a register."""
-    label, required = LABELS.get(field.name, field.name), not (field.null or field.blank or field.has_default())
+    label, required = LABELS.get(field.name, field.name), not (field.null or field.blank)
     if field.is_relation:
-        rows = in_force(POINTERS[field.name])
-        return pick(label, choices_of(list(rows)), required=required)
+        return pick(label, choices_of(pointed_at(field.name)), required=required)
     if field.name == "accuracy_class":
         return pick(label, CLASSES)
     if field.choices:
         return pick(label, [(value, STATES.get(value, value)) for value, _words in field.choices])
     if isinstance(field, models.BooleanField):
-        return forms.BooleanField(label=label, required=False)
+        return pick(label, ((NO, _("no")), (YES, _("yes"))))
     if isinstance(field, (models.IntegerField, models.DecimalField)):
         factor, unit = TYPED_IN.get(field.name, (Decimal(1), ""))
         return NumberField(label=label, required=required, factor=factor, unit=unit, whole=isinstance(field, models.IntegerField))
-    return WordsField(label=label, required=required, max_length=200 if isinstance(field, SealedField) else field.max_length)
+    hint = HINTS.get(field.name, "")
+    most = SEALED_SIGNS_MAX if isinstance(field, SealedField) else field.max_length
+    return WordsField(label=label, required=required, help_text=hint, max_length=most)
+
+
+def pointed_at(name: str) -> list[Register]:
+    """Return what a field of a register can point at; a grower is a party that is one."""
+    rows = list(in_force(POINTERS[name]))
+    return [row for row in rows if "grower" in getattr(row, "roles", "").split()] if name == "grower" else rows
 
 
 def choices_of(rows: list[Register]) -> list[tuple[str, str]]:

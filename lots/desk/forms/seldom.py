@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any, ClassVar
 
 from lots.desk.forms.base import ActForm, Line
 
 
 class Folded(ActForm):
-    """An act with folded lines. They open by themselves where one of them has a fault or an answer."""
+    """An act with folded lines. ``seldom`` names them with one short word each; they open by themselves where one of them
+    has a fault or an answer."""
 
-    seldom: ClassVar[Sequence[str]] = ()
+    seldom: ClassVar[Mapping[str, Any]] = MappingProxyType({})
 
     @property
     def figure_lines(self) -> list[Line]:
@@ -27,6 +29,11 @@ class Folded(ActForm):
     def seldom_lines(self) -> list[Line]:
         """The folded lines, in the order of the form."""
         return [line for line in self.lines if line.field.name in self.seldom]
+
+    @property
+    def seldom_words(self) -> list[str]:
+        """What is folded, one short word a line."""
+        return [str(self.seldom[line.field.name]) for line in self.seldom_lines]
 
     @property
     def seldom_open(self) -> bool:

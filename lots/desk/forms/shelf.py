@@ -19,7 +19,7 @@ class CountForm(WeighedForm):
     main_act = _("Write the count down")
     on_scale = {"scale": ("counted_mg",)}
     counted_by = {"counted_mg": "counted_count"}
-    seldom = ("counted_count", "scale")
+    seldom = {"counted_count": _("number of weighings"), "scale": _("scale")}
 
     lot = ScanField(label=_("Scan the lot on the shelf"))
     counted_mg = MassField(label=_("Counted, in kilograms; 0 if nothing is there"))

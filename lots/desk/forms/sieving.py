@@ -25,7 +25,11 @@ class SievingForm(RefMixin, LossForm):
     main_act = _("Write the sieving down")
     on_scale = {"scale": ("through_mg",), "small_scale": ("oversize_mg", "lost_mg")}
     counted_by = {"through_mg": "through_count"}
-    seldom = ("through_count", "moisture", "lost_mg", "lost_as", "screen", "scale", "small_scale", "maker_ref")
+    seldom = {
+        "through_count": _("number of weighings"), "moisture": _("moisture"), "lost_mg": _("what was lost"),
+        "lost_as": _("its name"), "screen": _("screen"), "scale": _("scale"), "small_scale": _("scale of the oversize"),
+        "maker_ref": _("own number"),
+    }
 
     lots = ManyScanField(label=_("Scan the tubs"), kinds=("lot", "name"), required=False)
     job = ScanField(label=_("Or all tubs of a job"), kinds=("name",), required=False, help_text=_("Its number, such as J26-06."))

@@ -13,12 +13,15 @@ from django.utils.translation import gettext_lazy as _
 from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, Moisture, MomentField
 from lots.desk.forms.seldom import Folded
 from lots.desk.forms.widgets import one
+from lots.desk.words import mass
 from lots.models import Scale
 from lots.record import lines
 from lots.trade.units import kg_from_mg, number_text
 
 FRAC_STEP = Decimal("0.00001")
 READINGS_MOST = 500
+#: So many weighings are thought of while nobody says how many: wide enough for a lot, and 1,234 is still read in one way.
+READINGS_UNASKED = 50
 
 
 def scale_words(scale: Scale) -> str:
@@ -54,11 +57,21 @@ class WeighedForm(Folded):
                 self.fields[name].help_text = net_words(scale)
 
     def capacity_kg(self, scale: Scale, name: str) -> Decimal | None:
-        """Return what a mass can be at most: the scale's capacity, as often as it was read; not known if nobody says."""
+        """Return what a mass can be at most: the scale's capacity, as often as it was read; a wide bound while nobody says."""
         if name not in self.counted_by:
             return kg_from_mg(scale.capacity_mg)
         typed = one(self.data, self.counted_by[name]) if self.is_bound else ""
-        return kg_from_mg(scale.capacity_mg) * int(typed) if typed.isdecimal() and int(typed) else None
+        count = int(typed) if typed.isdecimal() and int(typed) else READINGS_UNASKED
+        return kg_from_mg(scale.capacity_mg) * count
+
+    @property
+    def seldom_words(self) -> list[str]:
+        """What is folded; a scale by its code, so that it is in sight."""
+        return [f"{words} {self.chosen(name)}".strip() if name in self.on_scale else words for name, words in self.folded()]
+
+    def folded(self) -> list[tuple[str, str]]:
+        """Return the folded lines by name."""
+        return [(line.field.name, str(self.seldom[line.field.name])) for line in self.seldom_lines]
 
     def clean(self) -> dict[str, Any]:
         """Ask in how many weighings a mass was read that no single one can be."""
@@ -83,6 +96,11 @@ class WeighedForm(Folded):
         """Return in how many weighings a mass was read."""
         return self.cleaned_data.get(self.counted_by.get(name, "")) or 1
 
+    def said(self, name: str) -> str:
+        """Return a typed mass as its scale shows it, for the read-back."""
+        scale = self.scales.get(self.cleaned_data.get(next(s for s, masses in self.on_scale.items() if name in masses), ""))
+        return mass(self.cleaned_data.get(name) or 0, scale.decimals_count if scale else None)
+
     def weight(self, name: str, strip: str = "scale") -> lines.Weight:
         """Return a mass as the recorders take it; nothing typed is nothing weighed."""
         return lines.Weight(self.cleaned_data.get(name) or 0, self.cleaned_data.get(strip) or "", self.count_of(name))
@@ -106,9 +124,9 @@ def scale_strip() -> ChoiceStrip:
     return ChoiceStrip(label=_("Scale"))
 
 
-def readings_field(label: Any = _("In how many weighings?")) -> CountField:
+def readings_field() -> CountField:
     """How often the scale was read; nothing typed is once."""
-    return CountField(label=label, required=False, most=READINGS_MOST, help_text=_("Leave it empty if it was one."))
+    return CountField(label=_("In how many weighings?"), required=False, most=READINGS_MOST, help_text=_("Leave it empty if it was one."))
 
 
 def happened_field(label: Any) -> MomentField:

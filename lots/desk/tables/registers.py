@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 
 import django_tables2 as tables
@@ -21,6 +22,14 @@ from lots.read.names import opened
 from lots.record.registers import KINDS
 
 WIDE_FROM = 7
+#: Shorter words for the heading of a column.
+HEADINGS: MappingProxyType[str, Any] = MappingProxyType({
+    "division_mg": _("d, g"), "interval_mg": _("e, g"), "u_repeat_mg": _("s, g"), "accuracy_class": _("Class"), "capacity_mg": _("To, kg"),
+    "decimals_count": _("Decimals"), "area_a": _("Ares"), "altitude_m": _("Metres up"), "planted_year": _("Planted"), "place": _("Place"),
+    "valley": _("Valley"), "disclosed": _("Packs say"), "net_mg": _("Net, g"), "keeps_days": _("Keeps, days"), "roles": _("Role"),
+    "dressed_h": _("Hours at start"), "aperture_um": _("Openings, µm"), "loss_frac": _("Loss, %"), "sd_frac": _("Scatter, %"),
+    "lot_count": _("From lots"), "u_moisture_frac": _("Uncertainty, %"), "assumed_frac": _("Assumed, %"), "retired": _("Out of use"),
+})
 
 
 class NumberColumn(FigureColumn):
@@ -49,7 +58,8 @@ class AgainColumn(WordColumn):
     def render(self, value: Any) -> SafeString:
         """Return the link."""
         url = reverse("registers-enter", args=[self.table, value])
-        return format_html('<a class="go" href="{}">{}<span class="vh"> {}</span></a>', url, gettext("New version"), value)
+        words = gettext("New version")
+        return format_html('<a class="go" href="{}" aria-label="{}">{}</a>', url, f"{words} {value}", words)
 
 
 def register_table(table: str, rows: list[Register], *, enters: bool) -> LedgerTable:
@@ -69,7 +79,7 @@ def register_table(table: str, rows: list[Register], *, enters: bool) -> LedgerT
 
 def column(field: models.Field[Any, Any]) -> tables.Column:
     """Return the column of a field."""
-    label = LABELS.get(field.name, field.name)
+    label = HEADINGS.get(field.name, LABELS.get(field.name, field.name))
     if isinstance(field, (models.IntegerField, models.DecimalField)) and not field.is_relation:
         return NumberColumn(verbose_name=label, factor=TYPED_IN.get(field.name, (Decimal(1), ""))[0])
     return LabelledColumn(verbose_name=label)
