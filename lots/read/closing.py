@@ -57,8 +57,8 @@ def weighings(flows: Iterable[Flow]) -> list[Weighing]:
 
 def expectation(stage: str) -> Expectation:
     """Return what a stage usually loses: the maker's register, else the catalogue's default."""
-    row = StageExpectation.objects.filter(code=stage, retired=False).order_by("-version").first()
-    if row is None:
+    row = StageExpectation.objects.filter(code=stage).order_by("-version").first()
+    if row is None or row.retired:
         known = STAGES[stage]
         return Expectation(stage, known.loss_frac, known.sd_frac, 0)
     return Expectation(stage, float(row.loss_frac), float(row.sd_frac), row.lot_count)

@@ -71,6 +71,8 @@ def check_of_text(field: models.CharField[Any, Any]) -> Check:
         if len(value) > field.max_length:  # type: ignore[operator]
             too_long = {"field": field_word(name), "count": len(value), "most": field.max_length}
             return _("%(field)s has %(count)s signs, and %(most)s fit. Say it shorter.") % too_long
+        if not value and not field.blank:
+            return _("%(field)s is missing.") % {"field": field_word(name)}
         if field.choices and value not in words:
             strange = {"field": field_word(name), "words": ", ".join(sorted(words)), "value": value}
             return _("%(field)s is one of %(words)s; %(value)s is none of them.") % strange

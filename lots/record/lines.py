@@ -186,9 +186,10 @@ class Lines:
 
 def moisture_rule(material: str) -> MoistureRule | None:
     """Return the maker's rule for a material, or for its moisture class."""
-    found = rows(MoistureRule, "WHERE code IN (%s, %s)", [material, MATERIALS[material].moisture_class])
-    best = sorted((r for r in found if not r.retired), key=lambda r: (r.code == material, r.version))
-    return best[-1] if best else None
+    found = rows(MoistureRule, "WHERE code IN (%s, %s) ORDER BY version", [material, MATERIALS[material].moisture_class])
+    newest = {rule.code: rule for rule in found}
+    standing = [rule for rule in newest.values() if not rule.retired]
+    return max(standing, key=lambda rule: rule.code == material, default=None)
 
 
 def taken_over(flow: Flow) -> dict[str, Any]:

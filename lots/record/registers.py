@@ -29,6 +29,8 @@ KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # t
 WORDS = {
     "party": "parties", "cultivar": "cultivars", "field_plot": "plots", "equipment": "machines", "scale": "scales",
 }
+#: What the ledger itself gives to every version.
+OWN = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 POINTERS: dict[str, type[Register]] = {
     "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
     "screen": Screen,
@@ -53,7 +55,7 @@ def row(w: Writing, model: type[Register], code: str, fields: dict[str, Any], va
 
 def resolved(w: Writing, model: type[Register], fields: dict[str, Any]) -> dict[str, Any]:
     """Return model fields from what was typed."""
-    known = {f.name: f for f in model._meta.concrete_fields}
+    known = {f.name: f for f in model._meta.concrete_fields if f.name not in OWN}
     answer: dict[str, Any] = {}
     for name, value in fields.items():
         if name not in known:
@@ -75,5 +77,5 @@ def found_house(w: Writing, *, house: dict[str, Any], badge: str, name: str, log
     if House.objects.exists() or w.seq:
         raise Refused(_("The book is already open. Enter a new version of the house instead."))
     w.by = w.seal(name)
-    w.add(House(code="HOUSE", version=1, valid_from_at=w.at(None), **house))
+    w.add(House(code="HOUSE", version=1, valid_from_at=w.at(None), **resolved(w, House, house)))
     w.add(Staff(code=badge, version=1, valid_from_at=w.now, name=w.by, login=login))
