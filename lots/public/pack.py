@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone, translation
@@ -43,7 +41,7 @@ def answer(request: HttpRequest, template: str, context: dict[str, object], stat
     """Render a public page; a state may change at any moment, so nobody keeps a copy."""
     language = translation.get_language() or "en"
     other = "ja" if language.startswith("en") else "en"
-    shared = {"house": house_words(), "language": language, "other": other, "path": request.path, "asked_at": dt.datetime.now(dt.UTC)}
+    shared = {"house": house_words(), "language": language, "other": other}
     response = render(request, template, context | shared, status=status)
     response["Cache-Control"] = "no-store"
     response["X-Robots-Tag"] = "noindex, nofollow"
