@@ -69,7 +69,8 @@ class _Sheet:
         """Return the drawing's one sentence."""
         name = self.trace.lots[0].name
         plots = len({o.plot for o in self.trace.origins if o.plot})
-        said = ngettext("%(lot)s: leaf of one plot.", "%(lot)s: leaf of %(count)s plots.", plots) % {"lot": name, "count": plots}
+        said = _("%(lot)s: leaf of one plot.") if plots == 1 else _("%(lot)s: leaf of %(count)s plots.")
+        said %= {"lot": name, "count": plots}
         touched = len(self.trace.touched)
         return said if not touched else said + _(" ") + ngettext(
             "One contact on a machine.", "%(count)s contacts on machines.", touched) % {"count": touched}

@@ -70,9 +70,9 @@ def lead(answer: RecallAnswer) -> str:
     total = total_of(quantities)
     reached = len(answer.scope.dispatched_by_consignee)
     made = ngettext("%(count)s pack was made", "%(count)s packs were made", total.made_count) % {"count": words.count(total.made_count)}
-    gone = ngettext(
-        "%(count)s have left to one consignee", "%(count)s have left to %(parties)s consignees", reached,
-    ) % {"count": words.count(total.dispatched_count), "parties": reached} if reached else _("none has left")
+    # Two sentences, not two numbers of one: a language without a plural needs both figures in its only form.
+    left = _("%(count)s have left to one consignee") if reached == 1 else _("%(count)s have left to %(parties)s consignees")
+    gone = left % {"count": words.count(total.dispatched_count), "parties": reached} if reached else _("none has left")
     return _("%(made)s; %(gone)s, %(here)s are here, %(kept)s are kept samples. Not accounted for: %(missing)s.") % {
         "made": made, "gone": gone, "here": words.count(total.on_hand_count), "kept": words.count(total.retained_count),
         "missing": signed_count(total.unaccounted_count),
