@@ -24,7 +24,20 @@ from django.utils import timezone
 
 from lots.models import Flow, Hold, JournalHead, Lot, Step, Stock
 from lots.record import (
-    cleaning, correcting, counting, dispatch, drying, harvest, holding, milling, packing, refining, registers, shading, sieving, treatment,
+    cleaning,
+    correcting,
+    counting,
+    dispatch,
+    drying,
+    harvest,
+    holding,
+    milling,
+    packing,
+    refining,
+    registers,
+    shading,
+    sieving,
+    treatment,
 )
 from lots.record.acts import Act, Receipt
 from lots.record.dispatch import Packs
@@ -151,7 +164,7 @@ class Recorded(factory.Factory):
     happened_at = None
 
     @classmethod
-    def _create(cls, model_class: Any, *_args: Any, badge: str, reason: str, act_id: uuid.UUID, **asked: Any) -> Any:
+    def _create(cls, _model: Any, *_args: Any, badge: str, reason: str, act_id: uuid.UUID, **asked: Any) -> Any:
         # Only now: what comes before it was recorded while the facts were gathered.
         asked["happened_at"] = asked["happened_at"] or next_moment()
         receipt = cls._record(Act(badge, act_id, reason), **{name: plain(value) for name, value in asked.items()})
@@ -296,7 +309,7 @@ class Held(Recorded):
     lot = factory.SubFactory(RefinedLeaf)
 
     @classmethod
-    def _create(cls, model_class: Any, *args: Any, reason: str, **asked: Any) -> Any:
+    def _create(cls, _model: Any, *_args: Any, reason: str, **asked: Any) -> Any:
         """The reason is the hold's own, not the answer to a question."""
         asked["lot"] = asked["lot"].code
         act = Act(asked.pop("badge"), asked.pop("act_id"))

@@ -57,7 +57,8 @@ def step_line(step: Recent, what: str = "", sentence: str = "") -> Line:
     said = sentence or (made_words(step) if outs else step_sentence(step))
     name = _("%(lot)s, %(what)s") % {"lot": outs[0].lot, "what": out_words(outs[0])} if outs else step_what(step)
     state = state_of(step) if outs or sentence else ""
-    return Line(step.at, what or _("%(what)s.") % {"what": name}, " ".join(part for part in (said, state) if part), correct_url(step), _("Correct"))
+    whole = " ".join(part for part in (said, state) if part)
+    return Line(step.at, what or _("%(what)s.") % {"what": name}, whole, correct_url(step), _("Correct"))
 
 
 def made_words(step: Recent) -> str:

@@ -80,7 +80,8 @@ class TubView(PairView):
         line = Flow.objects.select_related("scale").get(step=receipt.step)
         return " ".join((
             _("%(mass)s off pair %(pair)s: tub %(lot)s.") % {
-                "mass": mass(line.mass_mg, line.scale.decimals_count if line.scale else None), "pair": code_in(StonePair, facts["pair"]), "lot": printed(receipt.lots[0]),
+                "mass": mass(line.mass_mg, line.scale.decimals_count if line.scale else None),
+                "pair": code_in(StonePair, facts["pair"]), "lot": printed(receipt.lots[0]),
             },
             gross_words(form),
             _("%(rate)s g/h over %(hours)s hours.") % {

@@ -110,13 +110,19 @@ class NumberField(forms.CharField):
         typed = super().clean(value)
         if not typed:
             return None
-        reading = read_number(typed, PLACES_MOST, None, self.unit, language())
-        if reading.value is None:
-            raise ValidationError(reading.question or reading.refusal, code="number")
-        kept = reading.value * self.factor
+        kept = self.read(typed) * self.factor
         if self.whole and kept != kept.to_integral_value():
             raise ValidationError(gettext("%(typed)s is finer than this register keeps.") % {"typed": typed}, code="fine")
         return int(kept) if self.whole else kept
+
+    def read(self, typed: str) -> Decimal:
+        """Return the figure; a point is the decimal mark here, as it is shown, and only a comma alone is asked about."""
+        reading = read_number(typed, PLACES_MOST, None, self.unit, language())
+        if reading.value is None and reading.candidates and "," not in typed:
+            return min(reading.candidates)
+        if reading.value is None:
+            raise ValidationError(reading.question or reading.refusal, code="number")
+        return reading.value
 
     def shown(self, kept: Any) -> str:
         """Return a kept number as it would be typed."""
