@@ -141,7 +141,7 @@ def shut_words(answer: RecallAnswer, step: int) -> str:
 
 def open_points(answer: RecallAnswer) -> list[str]:
     """Return what is not settled: contradictions, shelves that nobody counted, bounds that nobody knows, erased names."""
-    points = list(answer.scope.questions)
+    points = [question.text(words.language()) for question in answer.scope.questions]
     uncounted = [one for one in answer.scope.uncounted if one.fact.retained_count != one.fact.made_count and one.by_book_count]
     if uncounted:
         points.append(_("Nobody has counted the shelf for: %(lots)s. What is said to be here is the book's own figure.") % {

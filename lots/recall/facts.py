@@ -8,6 +8,7 @@ from datetime import date
 
 from lots.recall.accounting import Accounting
 from lots.recall.ranges import RecallError, Span, Spans
+from lots.trade.language import Said
 from lots.trade.lineage import Tier
 
 
@@ -147,7 +148,7 @@ class RecallScope:
     series: tuple[SeriesScope, ...]
     exact: Mapping[str, tuple[Delivery, ...]]
     may_have_received: Mapping[str, tuple[Delivery, ...]]
-    questions: tuple[str, ...]
+    questions: tuple[Said, ...]
 
     def of_tier(self, tier: Tier) -> tuple[SeriesScope, ...]:
         """The series of one tier."""

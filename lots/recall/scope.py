@@ -11,6 +11,7 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 
 from lots.recall.facts import Delivery, RecallScope, SeriesFact, SeriesScope, ShipmentFact
 from lots.recall.ranges import RecallError, Span, Spans, difference, gaps, overlaps, range_words, total_count
+from lots.trade.language import Said
 from lots.trade.lineage import Tier
 
 _ORDER = {Tier.CONTAINS: 0, Tier.TOUCHED: 1, Tier.EXCLUDED: 2}
@@ -127,30 +128,46 @@ def _place(delivery: Delivery) -> tuple[int, str, int, str]:
     return _ORDER[delivery.tier], shipment.date.isoformat(), shipment.first_no or 0, shipment.document
 
 
-def _doubled_numbers(facts: Sequence[SeriesFact]) -> Iterable[str]:
+def _doubled_numbers(facts: Sequence[SeriesFact]) -> Iterable[Said]:
     runs: defaultdict[str, list[Span]] = defaultdict(list)
     for fact in facts:
         runs[fact.run_code].append(fact.span)
     for run_code, spans in sorted(runs.items()):
         if doubled := overlaps(spans):
-            yield f"Run {run_code} has two series with the pack numbers {range_words(doubled)}. Which one is right?"
+            numbers = range_words(doubled)
+            yield Said(
+                f"Run {run_code} has two series with the pack numbers {numbers}. Which one is right?",
+                f"包装 {run_code} には番号 {numbers} の続きが二つある。どちらが正しいか。",
+            )
 
 
-def _questions(scope: SeriesScope, sent: Sequence[ShipmentFact]) -> Iterable[str]:
+def _questions(scope: SeriesScope, sent: Sequence[ShipmentFact]) -> Iterable[Said]:
     fact = scope.fact
     for shipment in sent:
         span = shipment.span
         if span is None:
             continue
-        whose = f"{shipment.document} to {shipment.consignee}"
+        whose, whose_ja = f"{shipment.document} to {shipment.consignee}", f"{shipment.document}（{shipment.consignee} 宛）"
+        numbers = range_words([span])
         if span.count != shipment.count:
-            yield (f"{whose}: {shipment.count} packs, but the numbers {range_words([span])} of run {fact.run_code} "
-                   f"are {span.count}. Which one is right?")
+            yield Said(
+                f"{whose}: {shipment.count} packs, but the numbers {numbers} of run {fact.run_code} are {span.count}. Which one is right?",
+                f"{whose_ja}：{shipment.count}個とあるが、包装 {fact.run_code} の番号 {numbers} は{span.count}個。どちらが正しいか。",
+            )
         if beyond := difference([span], [fact.span]):
-            yield f"{whose}: run {fact.run_code} has no packs {range_words(beyond)}. Which numbers went?"
+            yield Said(
+                f"{whose}: run {fact.run_code} has no packs {range_words(beyond)}. Which numbers went?",
+                f"{whose_ja}：包装 {fact.run_code} に番号 {range_words(beyond)} はない。どの番号が出たか。",
+            )
     doubled = overlaps(shipment.span for shipment in sent if shipment.span is not None)
     if total_count(doubled) > sum(shipment.returned_count for shipment in sent):
-        yield f"Packs {range_words(doubled)} of run {fact.run_code} were sent twice. Did they come back in between?"
+        yield Said(
+            f"Packs {range_words(doubled)} of run {fact.run_code} were sent twice. Did they come back in between?",
+            f"包装 {fact.run_code} の {range_words(doubled)} が二度出ている。間に戻ったか。",
+        )
     if scope.by_book_count < 0:
-        yield (f"Run {fact.run_code}, {fact.lot}: {-scope.by_book_count} packs more were kept, destroyed or sent "
-               f"than were made. Which count is wrong?")
+        yield Said(
+            f"Run {fact.run_code}, {fact.lot}: {-scope.by_book_count} packs more were kept, destroyed or sent "
+            "than were made. Which count is wrong?",
+            f"包装 {fact.run_code}、{fact.lot}：作った数より{-scope.by_book_count}個多く、保存、廃棄、出荷されている。どの数が違うか。",
+        )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Self
+
 
 def is_japanese(language: str) -> bool:
     """Whether ``language`` ("ja", "ja-JP", "en" …) asks for Japanese; anything else is English."""
@@ -11,6 +13,24 @@ def is_japanese(language: str) -> bool:
 def pick(language: str, english: str, japanese: str) -> str:
     """The sentence in the asked language."""
     return japanese if is_japanese(language) else english
+
+
+class Said(str):
+    """A sentence in both languages; as a text it is English."""
+
+    __slots__ = ("japanese",)
+
+    def __new__(cls, english: str, japanese: str) -> Self:
+        """Take both sentences."""
+        said = super().__new__(cls, english)
+        said.japanese = japanese
+        return said
+
+    japanese: str
+
+    def text(self, language: str = "en") -> str:
+        """The sentence in the asked language."""
+        return pick(language, str(self), self.japanese)
 
 
 class Refused(ValueError):

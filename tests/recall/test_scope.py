@@ -193,3 +193,15 @@ def test_from_scope_to_progress() -> None:
     assert scope.accounting is not None
     found = progress(scope.accounting, answers)
     assert (percent_words(found.recovery_frac), found.not_listed_count, found.open_count) == ("100 %", 0, 0)
+
+
+def test_every_question_is_said_in_japanese_too() -> None:
+    rows = [sent(1, "Tea Room North", (900, 1000), 4), sent(1, "Cafe Delta", (1, 10), 5, count=12), sent(1, "Cafe Delta", (1, 4), 6)]
+    asked = recall_scope({60, 61}, [TINS, BAGS], [*rows, sent(2, "Cafe Delta", None, 5, 120)], {}).questions
+    assert [question.text("ja") for question in asked] == [
+        "D-04（Tea Room North 宛）：包装 K26-06 に番号 957–1000 はない。どの番号が出たか。",
+        "D-05（Cafe Delta 宛）：12個とあるが、包装 K26-06 の番号 1–10 は10個。どちらが正しいか。",
+        "包装 K26-06 の 1–4 が二度出ている。間に戻ったか。",
+        "包装 K26-06、K26-06/100：作った数より11個多く、保存、廃棄、出荷されている。どの数が違うか。",
+    ]
+    assert [question.text("en") for question in asked] == list(asked)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.fields import ChoiceStrip
@@ -34,12 +34,12 @@ def found_lots(text: str) -> Found:
         return found
     if found.kind is Kind.SEVERAL:
         codes = ", ".join(lot.code for lot in found.lots[:6])
-        raise ValidationError(_now("%(text)s names lots of several steps. Type one of their codes: %(codes)s.") % {
+        raise ValidationError(gettext("%(text)s names lots of several steps. Type one of their codes: %(codes)s.") % {
             "text": text, "codes": codes,
         })
     if found.kind is Kind.FALSE_PACK:
-        raise ValidationError(_now("No run of this mill gave out the pack code %(text)s. Look at the pack once more.") % {"text": text})
-    raise ValidationError(_now("No lot and no pack is called %(text)s. Scan the label again, or look under Lots.") % {"text": text})
+        raise ValidationError(gettext("No run of this mill gave out the pack code %(text)s. Look at the pack once more.") % {"text": text})
+    raise ValidationError(gettext("No lot and no pack is called %(text)s. Scan the label again, or look under Lots.") % {"text": text})
 
 
 class LotText(forms.CharField):
@@ -64,7 +64,7 @@ class NumberField(forms.CharField):
         if not text:
             return None
         if not text.isascii() or not text.isdigit() or len(text) > 9:
-            raise ValidationError(_now("“%(text)s” is no whole number.") % {"text": text})
+            raise ValidationError(gettext("“%(text)s” is no whole number.") % {"text": text})
         return int(text)
 
 
@@ -85,7 +85,7 @@ class MillMoment(forms.CharField):
         first, _space, rest = text.partition(" ")
         day, clock = read_day(first, timezone.localdate()), read_clock(rest) if rest.strip() else None
         if day is None or (rest.strip() and clock is None):
-            raise ValidationError(_now("“%(text)s” is no time. Type it as 2026-07-14 or 2026-07-14 08:10.") % {"text": text})
+            raise ValidationError(gettext("“%(text)s” is no time. Type it as 2026-07-14 or 2026-07-14 08:10.") % {"text": text})
         bare = dt.time.max if self.end else dt.time.min
         return timezone.make_aware(dt.datetime.combine(day, clock or bare))
 
@@ -125,20 +125,20 @@ class RecallForm(LanguageMixin):
         plots = [(row.code, f"{row.code} {row.name}") for row in newest(FieldPlot)]
         pairs = [(row.code, row.code) for row in newest(StonePair)]
         for name, choices in (("plot", plots), ("pair", pairs)):
-            self.fields[name].choices = [("", _now("none")), *choices]  # type: ignore[attr-defined]
+            self.fields[name].choices = [("", gettext("none")), *choices]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         """Ask for exactly one beginning, with the span that it needs."""
         data = super().clean() or {}
         begun = [name for name in ("lot", "plot", "pair") if data.get(name)]
         if not self.errors and len(begun) != 1:
-            said = _now("Say where it begins: a lot or pack, a plot, or a stone pair.") if not begun else (
-                _now("One beginning at a time: leave the others open."))
+            said = gettext("Say where it begins: a lot or pack, a plot, or a stone pair.") if not begun else (
+                gettext("One beginning at a time: leave the others open."))
             self.add_error(begun[1] if begun else "lot", said)
         if data.get("pair") and not (data.get("from_at") and data.get("until_at")):
-            self.add_error("from_at" if not data.get("from_at") else "until_at", _now("Say from when to when the pair ground it."))
+            self.add_error("from_at" if not data.get("from_at") else "until_at", gettext("Say from when to when the pair ground it."))
         if data.get("from_at") and data.get("until_at") and data["from_at"] > data["until_at"]:
-            self.add_error("until_at", _now("The end lies before the beginning."))
+            self.add_error("until_at", gettext("The end lies before the beginning."))
         return data
 
     def start(self) -> Start:
@@ -173,5 +173,5 @@ class LabelForm(LanguageMixin):
         """Return the first free place."""
         place = self.cleaned_data["begin_at"] or 1
         if place > PER_SHEET:
-            raise ValidationError(_now("A sheet has %(most)s places.") % {"most": PER_SHEET})
+            raise ValidationError(gettext("A sheet has %(most)s places.") % {"most": PER_SHEET})
         return int(place)
