@@ -12,7 +12,7 @@ SOURCES := manage.py $(wildcard ledger lots tests)
 TEST_DJANGO := DJANGO_SETTINGS_MODULE=tests.settings $(PYTHON_HERE) manage.py
 DEPLOYED := LEDGER_SECRET_KEY=only-to-look-at-the-settings-as-they-are-in-a-real-installation LEDGER_ALLOWED_HOSTS=example.com
 
-.PHONY: demo test test-postgres conformance bench lock pictures lint types check unit browser translations clean help
+.PHONY: demo test test-postgres conformance bench lock pictures lint types check unit browser messages translations clean help
 
 help: ## what there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
@@ -61,6 +61,9 @@ unit: translations
 # A process of its own: the browser's driver keeps an event loop running in the main thread.
 browser: translations
 	LEDGER_TEST_BOOK=file $(PYTHON_HERE) -m pytest tests/browser
+
+messages: .venv/.stamp ## brings the catalogues of words up to date with the sources
+	$(TEST_DJANGO) messages
 
 translations: .venv/.stamp
 	@$(SETUP) translations
