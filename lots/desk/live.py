@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from lots.balance.words import live_sentence
 from lots.desk.forms.weighing import WeighedForm
-from lots.desk.words import language
+from lots.desk.words import language, material_word, printed
 from lots.read.typing import TypedMass, balance_of, rules, typed_line
 from lots.trade.weighing import Balance, Side, Weighing
 
@@ -33,7 +34,12 @@ def live_balance(put_in: Sequence[Weighing], typed: Sequence[TypedMass], stage: 
     lines = [*put_in, *(typed_line(one, known) for one in typed)]
     if not put_in or not any(one.mass_mg for one in typed):
         return {}
-    return shown(balance_of(lines, stage, language()))
+    return shown(balance_of(in_words(lines), stage, language()))
+
+
+def in_words(lines: Sequence[Weighing]) -> list[Weighing]:
+    """Return lines by the words of the trade and the codes as people read them, for the sentence about what is missing."""
+    return [replace(line, label=material_word(line.label), lot=printed(line.lot)) for line in lines]
 
 
 def shown(balance: Balance) -> dict[str, Any]:

@@ -9,10 +9,10 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from lots.desk.forms.milling import CloseForm, LoadForm
-from lots.desk.live import shown, typed_mass
+from lots.desk.live import in_words, shown, typed_mass
 from lots.desk.pairs import dressed_words, run_words, wall_row, wall_sentence, when_words
 from lots.desk.recorded import ready, recorded
-from lots.desk.scanned import code_in, lot_code, lot_sentence, told
+from lots.desk.scanned import code_in, lot_code, origin_words, told
 from lots.desk.weighed import FINE, WeighedView, hint_masses
 from lots.desk.words import language, printed
 from lots.models import Flow, StonePair
@@ -20,7 +20,7 @@ from lots.read.closing import weighings
 from lots.read.milling import run_flows
 from lots.read.recent import last_time, recent
 from lots.read.registers import named
-from lots.read.scanning import lot_facts, lot_named
+from lots.read.scanning import leaf_sources, lot_named
 from lots.read.stones import PairNow, pairs_now
 from lots.read.typing import TypedMass, balance_of, rules, typed_line
 from lots.read.waiting import waiting
@@ -59,7 +59,7 @@ class PairView(WeighedView):
         if pair is None or pair.run is None or not typed.mass_mg:
             return {}
         lines = [*weighings(run_flows([pair.run.step])), typed_line(typed, rules())]
-        return shown(balance_of(lines, "milling", language()))
+        return shown(balance_of(in_words(lines), "milling", language()))
 
 
 def pair_sentence(pair: PairNow) -> str:
@@ -67,10 +67,9 @@ def pair_sentence(pair: PairNow) -> str:
     if pair.run is None:
         return _("Pair %(number)s stands idle. %(dressed)s") % {"number": pair.number, "dressed": dressed_words(pair)}
     leaf = lot_named(pair.run.leaf_code)
-    return " ".join((
-        _("Pair %(number)s: %(run)s") % {"number": pair.number, "run": run_words(pair.run)},
-        lot_sentence(lot_facts(leaf), blind=True) if leaf else "",
-    )).strip()
+    origin = origin_words(leaf_sources(leaf.step_id)) if leaf else ""
+    words = {"number": pair.number, "run": run_words(pair.run), "leaf": pair.run.leaf, "origin": origin}
+    return _("Pair %(number)s, %(run)s. Leaf %(leaf)s, %(origin)s.") % words
 
 
 class LoadView(PairView):

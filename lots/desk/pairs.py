@@ -72,7 +72,7 @@ def next_act(pair: PairNow) -> tuple[str, str]:
 
 def sentence_of(pair: PairNow) -> str:
     """Return what stands under the state."""
-    parts = [run_words(pair.run)] if pair.run else [idle_words(pair)]
+    parts = [_("%(leaf)s, %(run)s.") % {"leaf": pair.run.leaf, "run": run_words(pair.run)} if pair.run else idle_words(pair)]
     if pair.run and pair.not_emptied_after:
         parts.append(_("No left-over and no clean-down after %(job)s. Keep its first tub apart.") % {"job": pair.not_emptied_after})
     if pair.state.verdict in {Verdict.LOOK, Verdict.STOP}:
@@ -87,10 +87,12 @@ def dressed_words(pair: PairNow) -> str:
 
 
 def run_words(run: RunFacts) -> str:
-    """Return job and leaf of a run, and how far it is."""
+    """Return the job of a run, and how far it is."""
     job = _("job %(job)s") % {"job": run.job} if run.job else _("a run without a job")
+    if not run.tub_count:
+        return _("%(job)s, no tub off yet") % {"job": job}
     tubs = ngettext("%(count)d tub off", "%(count)d tubs off", run.tub_count) % {"count": run.tub_count}
-    return _("%(leaf)s, %(job)s, %(tubs)s.") % {"leaf": run.leaf, "job": job, "tubs": tubs}
+    return _("%(job)s, %(tubs)s") % {"job": job, "tubs": tubs}
 
 
 def idle_words(pair: PairNow) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lots.desk.step_words import step_sentence, step_what
@@ -27,6 +28,11 @@ class Line:
     url: str = ""
     do: str = ""
     day_only: bool = False
+
+    @property
+    def today(self) -> bool:
+        """Whether it happened on this day of the mill."""
+        return timezone.localtime(self.at).date() == timezone.localdate()
 
 
 def state_of(step: Recent) -> str:

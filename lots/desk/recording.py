@@ -62,6 +62,10 @@ class ActView(View):
         """Return what was written, in one sentence, for the head of the next page."""
         raise NotImplementedError
 
+    def more(self, _receipt: Receipt, _form: Any) -> str:
+        """Return what else was written, for the line under it."""
+        return ""
+
     def options(self) -> dict[str, Any]:
         """Return what the form needs from the registers."""
         return {}
@@ -142,12 +146,11 @@ class ActView(View):
 
     def head_line(self, receipt: Receipt, form: Any) -> SafeString:
         """Return what was written and under which entry; an act that was sent twice says so."""
-        number = entry_number(receipt.seq)
-        if receipt.repeated:
-            tail = _("It stands as entry %(number)s since the first time; nothing was written twice.") % {"number": number}
-        else:
-            tail = _("Entry %(number)s.") % {"number": number}
-        return format_html('<span class="what">{}</span> {}', self.said(receipt, form), tail)
+        number = {"number": entry_number(receipt.seq)}
+        again = _("It stands as entry %(number)s since the first time; nothing was written twice.") % number
+        tail = again if receipt.repeated else _("Entry %(number)s.") % number
+        more = " ".join(part for part in (self.more(receipt, form), tail) if part)
+        return format_html('<span class="what">{}</span> {}', self.said(receipt, form), more)
 
     def tell_scans(self, form: Any, live: dict[str, Any]) -> None:
         """Say under each scan line what was scanned."""

@@ -24,6 +24,7 @@ from lots.desk.weighed import FINE, MIDDLE, WeighedView, hint_masses
 from lots.desk.words import mass, printed
 from lots.models import Lot, Screen, SievePass
 from lots.read.grinding import tubs_of_job
+from lots.read.names import lot_name
 from lots.read.recent import last_time, recent
 from lots.read.registers import in_force
 from lots.read.typing import one_sample, whole_lots
@@ -137,7 +138,7 @@ def tubs_words(lots: Sequence[Lot], unknown: Sequence[str]) -> str:
         return _("No lot %(code)s is in the book.") % {"code": unknown[0]}
     if not lots:
         return ""
-    names = _(", ").join(str(lot) for lot in lots[-3:])
+    names = _(", ").join(lot_name(lot).name for lot in lots[-3:])
     return ngettext("%(count)d lot: %(names)s.", "%(count)d lots, the last: %(names)s.", len(lots)) % {"count": len(lots), "names": names}
 
 

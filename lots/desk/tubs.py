@@ -74,21 +74,21 @@ class TubView(PairView):
         return Moisture(of=tub.code) if tub else None
 
     def said(self, receipt: Receipt, form: TubForm) -> str:
-        """Return the read-back: tub, pair, net, gross and tare, rate, and where the moisture comes from."""
-        facts = form.cleaned_data
-        tub = MillingTub.objects.get(pk=receipt.step)
-        line = Flow.objects.select_related("scale").get(step=receipt.step)
-        return " ".join((
-            _("%(mass)s off pair %(pair)s: tub %(lot)s.") % {
-                "mass": mass(line.mass_mg, line.scale.decimals_count if line.scale else None),
-                "pair": code_in(StonePair, facts["pair"]), "lot": printed(receipt.lots[0]),
-            },
-            gross_words(form),
-            _("%(rate)s g/h over %(hours)s hours.") % {
-                "rate": decimals(line.mass_mg / 1000 / float(tub.ground_h)), "hours": decimals(float(tub.ground_h)),
-            },
-            moisture_words(line), _("Badge %(badge)s.") % {"badge": badge_of(self.request.user.get_username())},
-        )).replace("  ", " ")
+        """Return the read-back: net, pair, tub."""
+        places = form.scales[form.net.scale].decimals_count if form.net.scale in form.scales else None
+        return _("%(mass)s off pair %(pair)s: tub %(lot)s.") % {
+            "mass": mass(form.net.mass_mg, places), "pair": code_in(StonePair, form.cleaned_data["pair"]), "lot": printed(receipt.lots[0]),
+        }
+
+    def more(self, receipt: Receipt, form: TubForm) -> str:
+        """Return gross and tare, the rate, where the moisture comes from, and whose hand it was."""
+        ground_h = float(MillingTub.objects.values_list("ground_h", flat=True).get(pk=receipt.step))
+        rate = _("%(rate)s g/h over %(hours)s hours.") % {
+            "rate": decimals(form.net.mass_mg / 1000 / ground_h), "hours": decimals(ground_h),
+        }
+        badge = _("Badge %(badge)s.") % {"badge": badge_of(self.request.user.get_username())}
+        said = (gross_words(form), rate, moisture_words(Flow.objects.get(step=receipt.step)), badge)
+        return " ".join(part for part in said if part)
 
     def so_far(self, form: TubForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say which run it is, how it adds up with this tub, and the rate."""

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import MassField
+from lots.desk.forms.seldom import Folded
 from lots.desk.words import material_word
 from lots.models import Flow
 from lots.read.correcting import StandingLine, StandingStep
@@ -17,7 +18,7 @@ from lots.trade.units import MG_PER_KG, number_text
 LINE = "line_"
 
 
-class AdjustForm(ActForm):
+class AdjustForm(Folded):
     """One line for each weighing of the step; what is left empty stays as it stands."""
 
     main_act = _("Look at what changes")
@@ -31,6 +32,11 @@ class AdjustForm(ActForm):
         self.step = step
         for line in step.weighings:
             self.fields[f"{LINE}{line.id}"] = self.line_field(line)
+
+    @property
+    def unmarked(self) -> list[str]:
+        """What is right stays empty."""
+        return [name for name in self.fields if name.startswith(LINE)]
 
     def line_field(self, line: StandingLine) -> MassField:
         """Return the field of one weighing, with what stands beside it."""

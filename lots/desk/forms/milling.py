@@ -39,6 +39,7 @@ class TubForm(RefMixin, WeighedForm):
 
     main_act = _("Take the tub off")
     on_scale = {"scale": ("tub_mg", "tare_mg")}
+    unmarked = ("tare_mg", "ground_h")
     seldom = {
         "tare_mg": _("empty tub"), "moisture": _("moisture"), "ground_h": _("hours"), "scale": _("scale"),
         "maker_ref": _("own number"),
@@ -46,12 +47,16 @@ class TubForm(RefMixin, WeighedForm):
 
     pair = pair_field()
     tub_mg = MassField(label=_("Powder in the tub, in kilograms"), places=3)
-    tare_mg = MassField(label=_("Empty tub, in kilograms, if the scale was not set to zero with it"), places=3, required=False)
-    moisture = MoistureField(label=_("Moisture of the powder, if it was measured on this tub"), required=False)
+    tare_mg = MassField(label=_("Empty tub, in kilograms"), places=3, required=False)
+    moisture = MoistureField(label=_("Moisture of the powder, measured on this tub"), required=False)
     ground_h = HoursField(label=_("Hours the stones ran"), most=500, required=False, help_text=_("Leave it empty and the clock counts."))
     scale = scale_strip()
     maker_ref = ref_field(_("Own number of the tub"))
     happened_at = happened_field(_("When was it taken off?"))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["tare_mg"].help_text = _("Only if the scale was not set to zero with it.")
 
     def clean(self) -> dict[str, Any]:
         """A tub weighs more with powder than without."""

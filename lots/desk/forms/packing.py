@@ -58,6 +58,11 @@ class PackingForm(RefMixin, LossForm):
         scale = self.scales.get(self.chosen("scale"))
         self.set_masses(scale, [names(p.code)[1] for p in products])
 
+    @property
+    def unmarked(self) -> list[str]:
+        """What was not packed stays empty."""
+        return [name for product in self.products for name in names(product.code)] + ["kept_count", "kept_mg", "kept_product"]
+
     def add_product(self, product: Product) -> None:
         """Add the two lines of a product."""
         count, mass = names(product.code)

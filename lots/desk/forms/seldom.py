@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, ClassVar
 
@@ -14,6 +14,15 @@ class Folded(ActForm):
     has a fault or an answer."""
 
     seldom: ClassVar[Mapping[str, Any]] = MappingProxyType({})
+    #: Lines that may stay empty without saying so: their label or the form as a whole says it.
+    unmarked: ClassVar[Sequence[str]] = ()
+
+    def line(self, name: str) -> Line:
+        """Return one line as the page draws it; by then the form has been read."""
+        drawn = super().line(name)
+        if name in self.unmarked:
+            self.fields[name].required = True
+        return drawn
 
     @property
     def figure_lines(self) -> list[Line]:

@@ -31,6 +31,8 @@ class SievingForm(RefMixin, LossForm):
         "maker_ref": _("own number"),
     }
 
+    unmarked = ("lots", "job")
+
     lots = ManyScanField(label=_("Scan the tubs"), kinds=("lot", "name"), required=False)
     job = ScanField(label=_("Or all tubs of a job"), kinds=("name",), required=False, help_text=_("Its number, such as J26-06."))
     through_mg = MassField(label=_("Powder through the screen, in kilograms"))
