@@ -9,10 +9,11 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from lots.desk.step_words import step_sentence, step_what
-from lots.desk.words import mass, material_word
+from lots.desk.words import mass, material_word, unbroken
 from lots.models import Flow
 from lots.read.recent import Recent, RecentLine
 from lots.read.waiting import Waiting
@@ -28,6 +29,16 @@ class Line:
     url: str = ""
     do: str = ""
     day_only: bool = False
+
+    @property
+    def what_shown(self) -> SafeString:
+        """What stands in bold, its codes kept whole."""
+        return unbroken(self.what)
+
+    @property
+    def sentence_shown(self) -> SafeString:
+        """The sentence, its codes kept whole."""
+        return unbroken(self.sentence)
 
     @property
     def today(self) -> bool:

@@ -23,7 +23,7 @@ from django.views import View
 from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ScanField
 from lots.desk.stations import Station
-from lots.desk.words import entry_number, language
+from lots.desk.words import entry_number, language, unbroken
 from lots.read.persons import badge_of
 from lots.record.acts import Act, Receipt
 from lots.record.errors import NotWritten
@@ -117,7 +117,7 @@ class ActView(View):
         """Write, or come back with the reason why not."""
         form = self.form(request.POST)
         if self.live_only:
-            return render(request, "parts/live.html", self.so_far(form, form.so_far()))
+            return render(request, "parts/live.html", self.live_part(form))
         receipt = self.written(form) if form.is_valid() else None
         if receipt is not None:
             messages.success(request, self.head_line(receipt, form))
@@ -126,6 +126,11 @@ class ActView(View):
         live = self.so_far(form, dict(form.cleaned_data))
         self.tell_scans(form, live)
         return self.page_with(form, **live)
+
+    def live_part(self, form: Any) -> dict[str, Any]:
+        """Return the live part with no code broken over a line."""
+        live = self.so_far(form, form.so_far())
+        return {**live, "reads": {name: unbroken(sentence) for name, sentence in live.get("reads", {}).items()}}
 
     def written(self, form: Any) -> Receipt | None:
         """Hand the act to its recorder; its refusal or question is put on the form."""
@@ -150,12 +155,12 @@ class ActView(View):
         again = _("It stands as entry %(number)s since the first time; nothing was written twice.") % number
         tail = again if receipt.repeated else _("Entry %(number)s.") % number
         more = " ".join(part for part in (self.more(receipt, form), tail) if part)
-        return format_html('<span class="what">{}</span> {}', self.said(receipt, form), more)
+        return format_html('<span class="what">{}</span> {}', unbroken(self.said(receipt, form)), more)
 
     def tell_scans(self, form: Any, live: dict[str, Any]) -> None:
         """Say under each scan line what was scanned."""
         for name, sentence in live.get("reads", {}).items():
-            form.set_read(name, sentence)
+            form.set_read(name, unbroken(sentence))
 
     def page_with(self, form: Any, **live: Any) -> HttpResponse:
         """Return the page."""

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
+from django.utils.html import escape, format_html
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
@@ -11,6 +15,8 @@ from lots.trade.materials import MATERIALS
 from lots.trade.stages import STAGES
 from lots.trade.units import MG_PER_KG, g_text, kg_text, number_text
 
+CODE = re.compile(r"[A-Z]{1,3}\d{2}-[0-9A-Z]+(?:-[0-9A-Z]+)*")
+CODE_SPLIT = re.compile(rf"(\b{CODE.pattern}\b)")
 #: Masses of whole tens of grams stand with two decimals, as the scales that weigh them show.
 TEN_G_MG = 10_000
 
@@ -65,6 +71,12 @@ def decimals(value: float, places: int = 1) -> str:
 def entry_number(seq: int) -> str:
     """Return the number of an entry as pages print it."""
     return number_text(seq, 0)
+
+
+def unbroken(text: str) -> SafeString:
+    """Return a sentence for a page in which no code is broken over a line."""
+    parts = (format_html('<span class="num">{}</span>', part) if CODE.fullmatch(part) else escape(part) for part in CODE_SPLIT.split(text))
+    return mark_safe("".join(parts))  # noqa: S308 - every part was escaped
 
 
 def printed(code: str) -> str:

@@ -129,7 +129,7 @@ def test_while_typing_the_rate_is_told(clerk: Client) -> None:
     assert "122 hours since dressing." in said or "100 hours since dressing." in said
     assert "Adds up so far" in said
     html = clerk.post(f"{TUB}live/", tub()).content.decode()
-    assert "Pair 1, job J26-06, no tub off yet. Leaf R" in html[html.index("data-read-for"):]
+    assert 'Pair 1, job <span class="num">J26-06</span>, no tub off yet. Leaf' in html[html.index("data-read-for"):]
     assert entries() == before
 
 
@@ -137,7 +137,7 @@ def test_the_link_of_a_pair_fills_its_tag(clerk: Client) -> None:
     charged()
     html = clerk.get(f"{TUB}?pair=SP1").content.decode()
     assert 'value="SP1"' in html
-    assert "Pair 1, job J26-06, no tub off yet. Leaf R" in html
+    assert "Pair 1, job J26-06 , no tub off yet. Leaf R" in page(clerk.get(f"{TUB}?pair=SP1"))
 
 
 def test_last_time_stands_beside_the_weight_which_is_empty(clerk: Client) -> None:

@@ -66,7 +66,7 @@ def register_table(table: str, rows: list[Register], *, enters: bool) -> LedgerT
     """Return the table of a register with what stands in it."""
     fields = asked(KINDS[table])
     records = records_of(rows, fields)
-    shown = [field for field in fields if field.name == "retired" or any(record[field.name] not in {"", None} for record in records)]
+    shown = [field for field in fields if any(record[field.name] not in {"", None} for record in records)]
     extra: list[tuple[str, tables.Column]] = [("code", CodeColumn(verbose_name=REGISTERS[table].code))]
     extra += [(field.name, column(field)) for field in shown]
     extra += [("version", CountColumn(verbose_name=_("Version"))), ("since_at", DayColumn(verbose_name=_("Valid from")))]
@@ -81,8 +81,8 @@ def column(field: models.Field[Any, Any]) -> tables.Column:
     """Return the column of a field."""
     label = HEADINGS.get(field.name, LABELS.get(field.name, field.name))
     if isinstance(field, (models.IntegerField, models.DecimalField)) and not field.is_relation:
-        return NumberColumn(verbose_name=label, factor=TYPED_IN.get(field.name, (Decimal(1), ""))[0])
-    return LabelledColumn(verbose_name=label)
+        return NumberColumn(verbose_name=label, default="", factor=TYPED_IN.get(field.name, (Decimal(1), ""))[0])
+    return LabelledColumn(verbose_name=label, default="")
 
 
 def records_of(rows: list[Register], fields: list[models.Field[Any, Any]]) -> list[dict[str, Any]]:
