@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from lots.balance.totals import worst_of
 from lots.genealogy.carry import CarryOver, carry_over
+from lots.models import CleanDown, MillingClose
 from lots.read.balances import BalanceNode
 from lots.trade.weighing import Side, Verdict
 
@@ -31,13 +32,19 @@ class Together(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One thing that does not add up: its balances in order of record, the lot that it is about (for leaf that stayed
-    behind: the leaf of the earlier job), the mass at risk as read, and the estimate of what went over."""
+    behind: the leaf of the earlier job), the mass at risk as read, and the estimate of what went over.
+
+    For leaf that stayed behind also what was typed as left-over of the earlier job (None: its run has no close), and
+    whether the machine was opened and cleaned in between.
+    """
 
     nodes: tuple[BalanceNode, ...]
     together: Together
     lot: str
     at_risk_mg: int
     carried: CarryOver | None = None
+    left_over_mg: int | None = None
+    cleaned_between: bool = False
 
     @property
     def verdict(self) -> Verdict:
@@ -65,7 +72,25 @@ def faults(nodes: Sequence[BalanceNode]) -> list[Fault]:
         if other is not None:
             open_nodes.remove(other)
         found.append(fault)
-    return sorted(found, key=lambda f: (-f.at_risk_mg, f.nodes[0].step))
+    return with_facts(sorted(found, key=lambda f: (-f.at_risk_mg, f.nodes[0].step)))
+
+
+def with_facts(found: Sequence[Fault]) -> list[Fault]:
+    """Return the faults, those about leaf that stayed behind with what a hand did between the two jobs."""
+    carried = [f for f in found if f.together is Together.CARRIED]
+    if not carried:
+        return list(found)
+    runs = [f.nodes[0].step for f in carried]
+    left = dict(MillingClose.objects.filter(step__continues__in=runs).values_list("step__continues_id", "left_over_mg"))
+    opened = CleanDown.objects.filter(opened=True, step__equipment__code__in={f.nodes[0].machine for f in carried})
+    cleaned = list(opened.values_list("step__equipment__code", "step_id"))
+
+    def told(fault: Fault) -> Fault:
+        first, last = fault.nodes[0], fault.nodes[-1]
+        between = any(code == first.machine and first.step < step < last.step for code, step in cleaned)
+        return replace(fault, left_over_mg=left.get(first.step), cleaned_between=between)
+
+    return [told(f) if f.together is Together.CARRIED else f for f in found]
 
 
 def partner(

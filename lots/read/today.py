@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
-from lots.models import Flow, Hold, House, JournalEntry, MillingRun, SievePass, Stock
+from lots.models import Flow, Hold, House, JournalEntry, Lot, MillingRun, SievePass, Stock
 from lots.read.faults import Fault, faults, residual_mg
 from lots.read.holding import standing
+from lots.read.lots import standing_hold
 from lots.read.names import LotName, lot_name
 from lots.read.recent import Recent, recent
 from lots.read.stones import PairNow, pairs_now
@@ -163,6 +164,8 @@ def wet_powder(ceiling: float) -> list[Batch]:
     if not ceiling:
         return []
     over = Q(kind=Flow.Kind.OUT, moisture_frac__gt=ceiling, step_id=F("lot__step_id"))
-    lines = Flow.objects.filter(over, lot__material__in=POWDER, lot__stock__book_mg__gt=0, lot__stock__emptied=False)
+    held = Lot.objects.filter(standing_hold([Hold.Kind.HOLD, Hold.Kind.RECALL])).values("pk")
+    here = {"lot__material__in": POWDER, "lot__stock__book_mg__gt": 0, "lot__stock__emptied": False}
+    lines = Flow.objects.filter(over, **here).exclude(lot__in=held)
     wet = {lot: float(frac) for lot, frac in lines.values_list("lot_id", "moisture_frac")}
     return batches(in_stock(POWDER).filter(lot__in=lines.values("lot")), wet) if wet else []
