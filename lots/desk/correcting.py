@@ -15,9 +15,10 @@ from django.utils.translation import ngettext
 from lots.balance.words import balance_sentence
 from lots.desk.access import may
 from lots.desk.forms.correcting import AdjustForm, ReverseForm, line_words
+from lots.desk.packing import packs_text
 from lots.desk.recorded import Line, recorded
 from lots.desk.recording import ActView
-from lots.desk.words import entry_number, language, mass, stage_word
+from lots.desk.words import entry_number, language, mass, stage_word, unbroken
 from lots.models import Flow, Step
 from lots.read.correcting import StandingLine, StandingStep, balances_with, downstream, standing_step
 from lots.read.recent import Recent, recent
@@ -112,7 +113,7 @@ def reach_words(step: int) -> str:
     if not reach.step_count:
         return _("Nothing was made of it yet.")
     steps = ngettext("%(count)d later step", "%(count)d later steps", reach.step_count) % {"count": reach.step_count}
-    packs = ngettext("%(count)d pack", "%(count)d packs", reach.pack_count) % {"count": reach.pack_count}
+    packs = packs_text(reach.pack_count)
     sent = ngettext("%(count)d consignment", "%(count)d consignments", reach.consignment_count) % {"count": reach.consignment_count}
     return _("Its leaf is in %(steps)s, %(packs)s and %(sent)s; their shares and balances are worked out anew.") % {
         "steps": steps, "packs": packs, "sent": sent,
@@ -203,5 +204,5 @@ class ReverseView(StepView):
 def lines_words(lines: tuple[StandingLine, ...]) -> list[tuple[str, str, str]]:
     """Return the lines of a step for its page: what, as first written where it differs, as it stands."""
     return [
-        (line_words(line), mass(line.first_mg) if line.first_mg != line.now_mg else "", mass(line.now_mg)) for line in lines
+        (unbroken(line_words(line)), mass(line.first_mg) if line.first_mg != line.now_mg else "", mass(line.now_mg)) for line in lines
     ]

@@ -24,7 +24,7 @@ from lots.read.typing import TypedMass, one_sample, whole_lots
 from lots.read.waiting import waiting
 from lots.record import packing
 from lots.record.acts import Act, Receipt
-from lots.trade.units import g_text
+from lots.trade.units import g_text, number_text
 from lots.trade.weighing import Side
 
 
@@ -94,7 +94,7 @@ class PackingView(WeighedView):
 
 def packs_text(count: int) -> str:
     """Return a count of packs."""
-    return ngettext("%(count)d pack", "%(count)d packs", count) % {"count": count}
+    return ngettext("%(count)s pack", "%(count)s packs", count) % {"count": number_text(count, 0)}
 
 
 def mean_words(form: PackingForm, facts: dict[str, Any]) -> str:

@@ -6,7 +6,7 @@ that was typed, or empty for the next one with what was just written at its head
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, ClassVar
 
@@ -37,6 +37,12 @@ def see_other(url: str) -> HttpResponseRedirect:
     return answer
 
 
+def whole(live: dict[str, Any]) -> dict[str, Any]:
+    """Return a live part with no code broken over a line."""
+    reads = {name: unbroken(sentence) for name, sentence in live.get("reads", {}).items()}
+    return {**live, "reads": reads, **{name: unbroken(live[name]) for name in ("say", "rate") if live.get(name)}}
+
+
 class ActView(View):
     """One screen with one form that writes one act. ``live_only`` answers what the form says so far and writes nothing.
 
@@ -48,6 +54,8 @@ class ActView(View):
     page: ClassVar[str]
     door: ClassVar[str] = ""
     has_live: ClassVar[bool] = True
+    #: Lines besides the scan lines that a link may fill.
+    links: ClassVar[Sequence[str]] = ()
     #: The form's line for what the recorder calls by another name.
     line_of: ClassVar[Mapping[str, str]] = MappingProxyType({})
     live_only = False
@@ -101,16 +109,16 @@ class ActView(View):
         return made
 
     def linked(self) -> dict[str, str]:
-        """Return what the link named for scan lines: ``?pair=SP5``."""
+        """Return what the link named: ``?pair=SP5``."""
         scans = [name for name, field in self.form_class.base_fields.items() if isinstance(field, ScanField)]
-        return {name: self.request.GET[name] for name in scans if name in self.request.GET}
+        return {name: self.request.GET[name] for name in (*scans, *self.links) if name in self.request.GET}
 
     def get(self, _request: HttpRequest, **_kwargs: Any) -> HttpResponse:
         """Show the empty form."""
         form = self.form()
         self.dress(form)
         linked = {name: form.fields[name].to_python(typed) for name, typed in form.initial.items() if typed}
-        self.tell_scans(form, self.so_far(form, linked) if linked else {})
+        self.tell_scans(form, whole(self.so_far(form, linked)) if linked else {})
         return self.page_with(form)
 
     def post(self, request: HttpRequest, **_kwargs: Any) -> HttpResponse:
@@ -123,14 +131,13 @@ class ActView(View):
             messages.success(request, self.head_line(receipt, form))
             return see_other(self.after(receipt, form))
         self.dress(form)
-        live = self.so_far(form, dict(form.cleaned_data))
+        live = whole(self.so_far(form, dict(form.cleaned_data)))
         self.tell_scans(form, live)
         return self.page_with(form, **live)
 
     def live_part(self, form: Any) -> dict[str, Any]:
-        """Return the live part with no code broken over a line."""
-        live = self.so_far(form, form.so_far())
-        return {**live, "reads": {name: unbroken(sentence) for name, sentence in live.get("reads", {}).items()}}
+        """Return the live part of a form that is being typed."""
+        return whole(self.so_far(form, form.so_far()))
 
     def written(self, form: Any) -> Receipt | None:
         """Hand the act to its recorder; its refusal or question is put on the form."""
@@ -160,7 +167,7 @@ class ActView(View):
     def tell_scans(self, form: Any, live: dict[str, Any]) -> None:
         """Say under each scan line what was scanned."""
         for name, sentence in live.get("reads", {}).items():
-            form.set_read(name, unbroken(sentence))
+            form.set_read(name, sentence)
 
     def page_with(self, form: Any, **live: Any) -> HttpResponse:
         """Return the page."""

@@ -44,6 +44,7 @@ class SievingView(WeighedView):
     template_name = "desk/sieving.html"
     page = "sieving"
     door = "today"
+    links = ("job",)
     line_of = MappingProxyType({"lot": "lots", "losses": "lost_as"})
     usual_scale = {"scale": MIDDLE, "small_scale": FINE}
 
@@ -69,11 +70,11 @@ class SievingView(WeighedView):
     def tubs(self, facts: dict[str, Any], act_id: uuid.UUID) -> list[str]:
         """Return the codes of the tubs, those of the job after those that were scanned."""
         codes = [lot_code(line.scanned) for line in facts["lots"] or ()]
-        if facts["job"] is None:
+        if not facts["job"]:
             return codes
-        of_job = [tub.code for tub in tubs_of_job(facts["job"].typed, act_id)]
+        of_job = [tub.code for tub in tubs_of_job(facts["job"], act_id)]
         if not of_job:
-            raise Refused(_("Job %(job)s has no tub that is not sieved yet.") % {"job": facts["job"].typed}, "job")
+            raise Refused(_("Job %(job)s has no tub that is not sieved yet.") % {"job": facts["job"]}, "job")
         return list(dict.fromkeys([*codes, *of_job]))
 
     def remember(self, form: SievingForm) -> None:
@@ -90,7 +91,7 @@ class SievingView(WeighedView):
     def so_far(self, form: SievingForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say how many tubs there are, and how the pass adds up."""
         lots, unknown = scanned_lots(facts.get("lots") or ())
-        of_job = tubs_of_job(facts["job"].typed) if facts.get("job") else []
+        of_job = tubs_of_job(facts["job"]) if facts.get("job") else []
         fed = whole_lots({lot.pk: lot for lot in [*lots, *of_job]}.values())
         reads = {"lots": tubs_words(lots, unknown), "job": job_words(facts, of_job)}
         typed_wet = {"moisture_frac": wet_frac(facts, "moisture"), "like": one_sample(fed)}

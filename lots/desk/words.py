@@ -15,8 +15,8 @@ from lots.trade.materials import MATERIALS
 from lots.trade.stages import STAGES
 from lots.trade.units import MG_PER_KG, g_text, kg_text, number_text
 
-CODE = re.compile(r"[A-Z]{1,3}\d{2}-[0-9A-Z]+(?:-[0-9A-Z]+)*")
-CODE_SPLIT = re.compile(rf"(\b{CODE.pattern}\b)")
+#: Codes of lots and jobs, and days with their weekday: what is never broken over a line.
+WHOLE = re.compile(r"(\b[A-Z]{1,3}\d{2}-[0-9A-Z]+(?:-[0-9A-Z]+)*\b|\b\d{4}-\d\d-\d\d(?: \(\w+\)|（\w+）)?)")
 #: Masses of whole tens of grams stand with two decimals, as the scales that weigh them show.
 TEN_G_MG = 10_000
 
@@ -74,8 +74,8 @@ def entry_number(seq: int) -> str:
 
 
 def unbroken(text: str) -> SafeString:
-    """Return a sentence for a page in which no code is broken over a line."""
-    parts = (format_html('<span class="num">{}</span>', part) if CODE.fullmatch(part) else escape(part) for part in CODE_SPLIT.split(text))
+    """Return a sentence for a page in which no code and no day is broken over a line."""
+    parts = (format_html('<span class="num">{}</span>', part) if WHOLE.fullmatch(part) else escape(part) for part in WHOLE.split(text))
     return mark_safe("".join(parts))  # noqa: S308 - every part was escaped
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.fields import ChoiceStrip, MassField, MoistureField, ScanField
+from lots.desk.forms.fields import ChoiceStrip, MassField, MoistureField
 from lots.desk.forms.many import ManyScanField
-from lots.desk.forms.plain import Answers, RefMixin, put_answers, ref_field
+from lots.desk.forms.plain import Answers, RefMixin, WordsField, put_answers, ref_field
 from lots.desk.forms.weighing import LossForm, happened_field, lost_as_field, lost_field, readings_field, scale_strip
 from lots.models import SievePass
 
@@ -17,6 +17,12 @@ FATES = (
     (SievePass.Fate.REMILL.value, _("mill again")), (SievePass.Fate.REJECT.value, _("reject")),
     (SievePass.Fate.OPEN.value, _("not decided")),
 )
+
+
+class JobField(WordsField):
+    """The number of a job, beside the line of scans that it can stand for; no code of ours, so no scan finds it."""
+
+    part: ClassVar[str] = "scan"
 
 
 class SievingForm(RefMixin, LossForm):
@@ -34,7 +40,7 @@ class SievingForm(RefMixin, LossForm):
     unmarked = ("lots", "job")
 
     lots = ManyScanField(label=_("Scan the tubs"), kinds=("lot", "name"), required=False)
-    job = ScanField(label=_("Or all tubs of a job"), kinds=("name",), required=False, help_text=_("Its number, such as J26-06."))
+    job = JobField(label=_("Or all tubs of a job"), max_length=24, help_text=_("Its number, such as J26-06."))
     through_mg = MassField(label=_("Powder through the screen, in kilograms"))
     through_count = readings_field()
     oversize_mg = MassField(label=_("Oversize, in kilograms; 0 if there was none"), places=3)
