@@ -14,7 +14,8 @@ from django.utils.translation import gettext as _
 from django_tables2 import RequestConfig
 
 from lots.desk.access import may
-from lots.desk.forms.registers import REGISTERS, RegisterForm
+from lots.desk.forms.register_words import REGISTERS
+from lots.desk.forms.registers import RegisterForm
 from lots.desk.recording import ActView
 from lots.desk.tables.files import spreadsheet
 from lots.desk.tables.registers import register_table

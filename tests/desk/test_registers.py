@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
-from lots.desk.forms.registers import LABELS, REGISTERS, asked
+from lots.desk.forms.register_words import LABELS, REGISTERS
+from lots.desk.forms.registers import asked
 from lots.models import FieldPlot, House, JournalEntry, Party, Scale, Staff, StonePair
 from lots.record.registers import KINDS
 from tests import factories

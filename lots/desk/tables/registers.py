@@ -14,7 +14,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.registers import LABELS, REGISTERS, STATES, TYPED_IN, asked, words_of
+from lots.desk.forms.register_words import LABELS, REGISTERS, STATES, TYPED_IN
+from lots.desk.forms.registers import asked, words_of
 from lots.desk.tables.base import CodeColumn, CountColumn, DayColumn, FigureColumn, LabelledColumn, LedgerTable, WordColumn
 from lots.models import Register
 from lots.models.fields import SealedField

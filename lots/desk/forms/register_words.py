@@ -1,0 +1,75 @@
+"""The registers in words: what each is called, and what each of its fields is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+Words = str | Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A register in words: its title, the name of one entry, and what its code is."""
+
+    title: Words
+    one: Words
+    code: Words
+
+
+REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
+    "party": Kind(_("Growers, buyers, carriers"), _("grower, buyer or carrier"), _("Code")),
+    "staff": Kind(_("Staff and badges"), _("badge"), _("Badge")),
+    "cultivar": Kind(_("Cultivars"), _("cultivar"), _("Code")),
+    "field_plot": Kind(_("Plots"), _("plot"), _("Code on the card")),
+    "planting": Kind(_("Plantings"), _("planting"), _("Code")),
+    "equipment": Kind(_("Machines"), _("machine"), _("Code on the tag")),
+    "stone_pair": Kind(_("Stone pairs"), _("stone pair"), _("Code on the tag")),
+    "screen": Kind(_("Screens"), _("screen"), _("Code on the frame")),
+    "scale": Kind(_("Scales"), _("scale"), _("Code")),
+    "product": Kind(_("Products"), _("product"), _("Code")),
+    "stage_expectation": Kind(_("What a stage usually loses"), _("expectation"), _("Stage")),
+    "moisture_rule": Kind(_("How well moisture is known"), _("rule"), _("Material or class")),
+    "house": Kind(_("The house"), _("house"), _("Code")),
+})
+
+LABELS: MappingProxyType[str, Words] = MappingProxyType({
+    "name": _("Name"), "name_ja": _("Name in Japanese"), "address": _("Address, as it is printed"),
+    "contact": _("How to reach them"), "moisture_ceiling_frac": _("Highest moisture of powder, per cent wet basis"),
+    "keeping": _("How to keep the tea, as packs say it"), "keeping_ja": _("The same in Japanese"),
+    "invented": _("The data of this book is invented"), "roles": _("What they are to the house"),
+    "login": _("Name of the account"), "registered_as": _("Registered as"), "source": _("Read where"),
+    "area_a": _("Area, in ares"), "altitude_m": _("Altitude, in metres"), "planted_year": _("Planted in the year"),
+    "state": _("State"), "grower": _("Grower"), "place": _("Exact place"), "valley": _("Valley, as packs say it"),
+    "disclosed": _("What a pack's page may say"), "plot": _("Plot"), "cultivar": _("Cultivar"), "kind": _("Kind"),
+    "equipment": _("Machine"), "upper": _("Upper stone"), "lower": _("Lower stone"), "pin": _("Pin"),
+    "dressed_h": _("Hours on this dressing so far"), "aperture_um": _("Width of the openings, in µm"),
+    "division_mg": _("Division d, in grams"), "interval_mg": _("Verification interval e, in grams"),
+    "u_repeat_mg": _("Repeatability, standard deviation in grams"), "accuracy_class": _("Accuracy class"),
+    "capacity_mg": _("Capacity, in kilograms"), "decimals_count": _("Decimals of a kilogram that it shows"),
+    "net_mg": _("Net content, in grams"), "keeps_days": _("Keeps for, in days"),
+    "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
+    "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
+    "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"),
+})
+#: What is typed in another unit than the book keeps: factor from typed to kept.
+TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
+    "division_mg": (Decimal(1_000), "g"), "interval_mg": (Decimal(1_000), "g"), "u_repeat_mg": (Decimal(1_000), "g"),
+    "net_mg": (Decimal(1_000), "g"), "capacity_mg": (Decimal(1_000_000), "kg"),
+    "moisture_ceiling_frac": (Decimal("0.01"), "%"), "loss_frac": (Decimal("0.01"), "%"), "sd_frac": (Decimal("0.01"), "%"),
+    "u_moisture_frac": (Decimal("0.01"), "%"), "assumed_frac": (Decimal("0.01"), "%"),
+})
+STATES: MappingProxyType[str, Words] = MappingProxyType({
+    "organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional"),
+    "valley": _("the valley only"), "plot": _("the plot"), "plot and grower": _("the plot and the grower"),
+    "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
+    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"),
+})
+HINTS: MappingProxyType[str, Words] = MappingProxyType({
+    "roles": _("grower, consignee, carrier or laboratory; several with a space between."),
+    "login": _("What this person types at the door."),
+})
