@@ -39,7 +39,7 @@ class Step(models.Model):
     happened_at = models.DateTimeField()
     equipment = models.ForeignKey("lots.Equipment", models.PROTECT, null=True, related_name="steps")
     continues = models.ForeignKey("self", models.PROTECT, null=True, related_name="continued_by")
-    corrects = models.ForeignKey("self", models.PROTECT, null=True, related_name="corrected_by")
+    corrects = models.ForeignKey("self", models.PROTECT, null=True, related_name="corrected_by", db_index=False)
     reason = models.CharField(max_length=200, blank=True)
     questioned = models.CharField(max_length=400, blank=True)
 
@@ -47,7 +47,11 @@ class Step(models.Model):
         """Id order is the order of time of record and so a topological order."""
 
         db_table = "step"
-        indexes = [models.Index(fields=["stage", "happened_at"], name="step_stage_time")]
+        indexes = [
+            models.Index(fields=["stage", "happened_at"], name="step_stage_time"),
+            # Nearly every step corrects nothing: a full index would look useless to a planner that knows averages.
+            models.Index(fields=["corrects"], condition=Q(corrects__isnull=False), name="step_corrected"),
+        ]
         constraints = [
             CheckConstraint(condition=Q(continues__isnull=True) | Q(continues__lt=F("id")), name="step_continues_earlier"),
             CheckConstraint(condition=Q(corrects__isnull=True) | Q(corrects__lt=F("id")), name="step_corrects_earlier"),

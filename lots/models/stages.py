@@ -117,13 +117,14 @@ class DriedLeafLot(models.Model):
 class MillingRun(Detail):
     """One stone pair in one job; the step is the run's first load."""
 
-    pair = models.ForeignKey("lots.StonePair", models.PROTECT, related_name="runs")
+    pair = models.ForeignKey("lots.StonePair", models.PROTECT, related_name="runs", db_index=False)
     job = models.CharField(max_length=24, blank=True, db_index=True)
 
     class Meta:
-        """Milling runs."""
+        """The newest run of a pair is asked for at every load and tub."""
 
         db_table = "milling_run"
+        indexes = [models.Index(fields=["pair", "step"], name="milling_run_newest")]
 
 
 class MillingTub(Detail):

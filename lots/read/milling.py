@@ -12,7 +12,9 @@ from lots.models import Equipment, Flow, MillingClose, MillingRun, Step, StonePa
 from lots.read.rows import row, values
 
 NOT_TAKEN_BACK = "NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = {step} AND b.part = 'reverse')"
-NEWEST_RUN = f"""
+NEWEST = "SELECT MAX((SELECT MAX(r.step_id) FROM milling_run r WHERE r.pair_id = p.id)) FROM stone_pair p WHERE p.code = %s"
+IS_TAKEN_BACK = "SELECT 1 FROM step b WHERE b.corrects_id = %s AND b.part = 'reverse' LIMIT 1"
+NEWEST_STANDING = f"""
 JOIN stone_pair p ON p.id = milling_run.pair_id
 WHERE p.code = %s AND {NOT_TAKEN_BACK.format(step="milling_run.step_id")} ORDER BY milling_run.step_id DESC LIMIT 1
 """
@@ -46,13 +48,23 @@ def standing_runs() -> models.QuerySet[MillingRun]:
 
 def open_run(pair: str) -> MillingRun | None:
     """Return the run that is open on a pair, or nothing when it stands idle: only its newest run can be open."""
-    run = row(MillingRun, NEWEST_RUN, [pair])
+    run = newest_run(pair)
     if run is None or values(CLOSED, [run.pk]):
         return None
     run.step = row(Step, "WHERE id = %s", [run.pk])  # type: ignore[assignment]
     run.pair = row(StonePair, "WHERE id = %s", [run.pair_id])  # type: ignore[assignment]
     run.pair.equipment = row(Equipment, "WHERE id = %s", [run.pair.equipment_id])  # type: ignore[assignment]
     return run
+
+
+def newest_run(pair: str) -> MillingRun | None:
+    """Return the newest run of a pair that stands: two index look-ups, but when the newest of all was taken back."""
+    newest = values(NEWEST, [pair])[0][0]
+    if newest is None:
+        return None
+    if values(IS_TAKEN_BACK, [newest]):
+        return row(MillingRun, NEWEST_STANDING, [pair])
+    return row(MillingRun, "WHERE step_id = %s", [newest])
 
 
 def run_flows(run_ids: Iterable[int]) -> list[Flow]:

@@ -13,6 +13,7 @@ import random
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any
 
 from django.db import connection, models, transaction
@@ -128,7 +129,7 @@ def registers() -> dict[str, list[Any]]:
 
     make.found_small_mill()
     for i in range(20):
-        make.enter("field_plot", f"F{i:02}", name=f"Field {i}", area_a="9.00", state="conventional", valley="Wide valley", disclosed="plot")
+        make.enter("field_plot", f"F{i:02}", name=f"Field {i}", area_a=Decimal("9.00"), state="conventional", valley="Wide valley", disclosed="plot")
     found: dict[str, list[Any]] = {
         "plot": list(FieldPlot.objects.filter(code__startswith="F")), "cultivar": list(Cultivar.objects.all()),
         "scale": list(Scale.objects.filter(code="S3")), "pair": list(StonePair.objects.select_related("equipment").order_by("code")),
