@@ -110,9 +110,8 @@ class Claims:
         """Return a label as people say it."""
         if label == UNKNOWN_LABEL:
             return _("of unknown origin")
-        known = {o.cultivar: o.cultivar_ja for o in self.trace.origins}
-        if words.language() == "ja" and known.get(label):
-            return known[label]
+        if label in {o.cultivar for o in self.trace.origins}:
+            return self.eyes.cultivar_word(label)
         plots = {o.plot: o for o in self.trace.origins}
         if label in plots:
             return self.eyes.plot_words(plots[label])

@@ -10,7 +10,6 @@ from lots.dossier import words
 from lots.dossier.dossier_balances import headline, verdict_mark
 from lots.dossier.dossier_fields import plucked_words
 from lots.dossier.eyes import Eyes
-from lots.dossier.lineage import cultivar
 from lots.read.dossiers import LotDossier
 from lots.read.outgoing import SeriesTrace
 from lots.trade.units import percent_text
@@ -87,8 +86,10 @@ class Cover:
         fields = self.facts.fields
         if not fields:
             return [(_("Leaf"), _("Where the leaf grew is not in the book."))]
-        leaf = dict.fromkeys(f"{percent_text(f.share.share_frac, 1, words.language())} {cultivar(f.share)}, {self.eyes.plot_words(f.share)}"
-                             for f in fields)
+        leaf = dict.fromkeys(
+            f"{percent_text(f.share.share_frac, 1, words.language())} {self.eyes.cultivar(f.share)}, {self.eyes.plot_words(f.share)}"
+            for f in fields
+        )
         sprayed = sum(len(f.treatments) for f in fields)
         treated = ngettext("%(count)s in the year before plucking", "%(count)s in the year before plucking", sprayed) % {"count": sprayed}
         return [

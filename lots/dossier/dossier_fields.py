@@ -9,7 +9,6 @@ from django.utils.translation import ngettext
 
 from lots.dossier import words
 from lots.dossier.eyes import Eyes
-from lots.dossier.lineage import cultivar
 from lots.read.lot_fields import HarvestField, Treatment
 from lots.trade.units import days_text, number_text, percent_text
 
@@ -72,7 +71,7 @@ class Fields:
             about += [_("%(height)s m up") % {"height": field.altitude_m}] if field.altitude_m else []
             about += [_("planted %(year)s") % {"year": field.planted_year}] if field.planted_year else []
         about += [place] if (place := self.eyes.place_words(field)) else []
-        named = cultivar(share) + (_(" (registered %(what)s)") % {"what": field.registered_as} if field.registered_as else "")
+        named = self.eyes.cultivar(share) + (_(" (registered %(what)s)") % {"what": field.registered_as} if field.registered_as else "")
         return OriginRow(
             percent_text(share.share_frac, 2, words.language()), self.eyes.plot_words(share), _(", ").join(about), named,
             _("%(day)s, flush %(number)s, lot %(lot)s, %(mass)s") % {

@@ -93,7 +93,8 @@ def custody_row(stop: Stop, facts: LotDossier, eyes: Eyes) -> CustodyRow:
     field = next((f for f in facts.fields if f.share.harvest in stop.steps), None)
     who = _("the mill")
     if field is not None:
-        who = _("from %(grower)s to the mill") % {"grower": eyes.grower_words(field)}
+        named = field.grower if eyes.sees_grower(field.share.plot) else ""
+        who = _("from %(grower)s to the mill") % {"grower": named} if named else _("from the grower to the mill")
     when = words.moment(stop.first_at) if stop.first_at == stop.last_at else _("%(first)s to %(last)s") % {
         "first": words.moment(stop.first_at), "last": words.moment(stop.last_at),
     }

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from enum import StrEnum
 
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from lots.models import FieldPlot
+from lots.read.dossiers import LotDossier
 from lots.read.lot_fields import HarvestField
 from lots.read.origins import OriginShare
 from lots.read.outgoing import Sent
+from lots.trade.language import is_japanese
 
 
 class Reader(StrEnum):
@@ -22,11 +23,10 @@ class Reader(StrEnum):
 
 
 class Eyes:
-    """Says how plots, growers and consignees are named for one reader. ``disclosed`` is how much strangers may read of each
-    plot, ``parties`` the names behind commitments that were not erased."""
+    """Says how plots, growers, consignees and cultivars are named for one reader of a dossier."""
 
-    def __init__(self, reader: Reader, disclosed: Mapping[str, str], parties: Mapping[str, str]) -> None:
-        self.reader, self.disclosed, self.parties = reader, disclosed, parties
+    def __init__(self, reader: Reader, facts: LotDossier) -> None:
+        self.reader, self.disclosed, self.parties, self.cultivars_ja = reader, facts.disclosed, facts.parties, facts.cultivars_ja
         self._unnamed: dict[str, int] = {}
 
     @property
@@ -47,6 +47,14 @@ class Eyes:
         if self.sees_plot(share.plot):
             return f"{share.plot} {share.plot_name}".strip()
         return _("a plot in the %(valley)s") % {"valley": share.valley} if share.valley else _("a plot")
+
+    def cultivar(self, share: OriginShare) -> str:
+        """Return a cultivar's name in the paper's language."""
+        return self.cultivar_word(share.cultivar)
+
+    def cultivar_word(self, name: str) -> str:
+        """Return the name of a cultivar in the paper's language."""
+        return (is_japanese(get_language() or "en") and self.cultivars_ja.get(name)) or name
 
     def grower_words(self, field: HarvestField) -> str:
         """Return the grower's name, or why it does not stand here."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -19,10 +20,12 @@ from lots.read.stops import Stop
 from lots.read.trace_records import Excluded, Touched, Trace
 from lots.trade.lineage import Arrow, Box, Ending, LineageSheet, Tier
 from lots.trade.stages import STAGES
-from lots.trade.units import kg_text, percent_text, short_date_text, usual_places
+from lots.trade.units import MG_PER_KG, kg_text, number_text, percent_text, short_date_text, usual_places
 from lots.trade.weighing import Verdict
 
-FIELD, GONE = 0, 7
+FIELD, OVEN, GONE = 0, 2, 7
+#: From here on a mass on the drawing has no decimals.
+FULL_MG = 100 * MG_PER_KG
 
 
 def lineage_sheet(traced: Trace, nodes: Sequence[BalanceNode], eyes: Eyes) -> LineageSheet:
@@ -87,14 +90,14 @@ class _Sheet:
                 continue
             key = f"plot:{stop.tier.name}:{harvest.plot}"
             boxes[key] = Box(key, FIELD, *self.plot_words(harvest), stop.tier)
-            arrows.append(Arrow(key, stop.key, stop.tier, kg_text(harvest.fresh_mg, 0)))
+            arrows.append(Arrow(key, stop.key, stop.tier, kg_figure(harvest.fresh_mg)))
         return list(boxes.values()), arrows
 
     def plot_words(self, harvest: OriginShare) -> tuple[str, tuple[str, ...]]:
         """Return the title and the lines of a plot's box."""
         if not self.eyes.sees_plot(harvest.plot):
-            return self.eyes.plot_words(harvest), (cultivar(harvest),)
-        return harvest.plot, (harvest.plot_name, cultivar(harvest))
+            return self.eyes.plot_words(harvest), (self.eyes.cultivar(harvest),)
+        return harvest.plot, (harvest.plot_name, self.eyes.cultivar(harvest))
 
     def stop_box(self, stop: Stop) -> Box:
         """Return a stop as a box."""
@@ -108,10 +111,10 @@ class _Sheet:
         on = short_date_text(first, words.language())
         if stop.stage == "harvest":
             harvest = self.harvests.get(stop.steps[0])
-            return (on, words.state_word(harvest.state)) if harvest else (on,)
+            return (on, words.state_word(harvest.state)) if harvest and harvest.state != "conventional" else (on,)
         if stop.stage == "milling":
             pairs = ngettext("%(count)s pair", "%(count)s pairs", len(stop.machines)) % {"count": len(stop.machines)}
-            return pairs, f"{first:%m-%d} – {last:%m-%d}"
+            return pairs, f"{first:%m-%d}–{last:%d}" if first.month == last.month else f"{first:%m-%d} – {last:%m-%d}"
         if stop.stage == "packing":
             return (on, *self.pack_lines(stop))
         width = (f"{stop.aperture_um}\u00a0µm",) if stop.aperture_um else ()
@@ -161,17 +164,17 @@ class _Sheet:
         order = [Tier.CONTAINS, Tier.TOUCHED, Tier.EXCLUDED]
         return [
             Arrow(way.source, way.target, max((by_key[way.source].tier, by_key[way.target].tier), key=order.index),
-                  kg_text(way.mass_mg, usual_places(way.mass_mg), words.language()), percent_text(way.share_frac, 1, words.language()))
+                  kg_figure(way.mass_mg), percent_text(way.share_frac, 1, words.language()))
             for way in self.trace.ways if way.source in by_key and way.target in by_key
         ]
 
     def touch_arrow(self, touched: Touched) -> Arrow:
-        """Return a contact as an arrow with its bound."""
-        return Arrow(touched.earlier, touched.later, Tier.TOUCHED, bound_words(touched.bound_mg), listed(touched.machines))
+        """Return a contact as an arrow; its bound stands at the end of the row, where there is room for words."""
+        return Arrow(touched.earlier, touched.later, Tier.TOUCHED)
 
     def touch_ending(self, touched: Touched) -> Ending:
         """Return how much may have gone over at a contact, and where."""
-        return Ending(touched.other, bound_words(touched.bound_mg), _("%(machines)s not opened and cleaned in between") % {
+        return Ending(touched.other, bound_words(touched.bound_mg), _("%(machines)s not cleaned in between") % {
             "machines": listed(touched.machines)}, barred=False)
 
     def shut_ending(self, excluded: Excluded) -> Ending:
@@ -179,6 +182,28 @@ class _Sheet:
         machines = listed(dict.fromkeys(each.machine for each in excluded.cleaned))
         days = listed(dict.fromkeys(words.mill_day(each.happened_at) for each in excluded.cleaned))
         return Ending(excluded.other, _("stops here: %(machines)s cleaned") % {"machines": machines}, days, barred=True)
+
+
+def without_ovens(sheet: LineageSheet) -> LineageSheet:
+    """Return a sheet without the column of the oven, where every oven on it adds up and only hands on what it took; else the
+    sheet itself. Seven columns fit on one sheet of paper, eight do not."""
+    ovens = {box.key: box for box in sheet.boxes if box.column == OVEN}
+    into = {arrow.target: arrow for arrow in sheet.arrows if arrow.target in ovens}
+    out_of = {arrow.source: arrow for arrow in sheet.arrows if arrow.source in ovens}
+    plain = sum(1 for a in sheet.arrows if a.target in ovens) == sum(1 for a in sheet.arrows if a.source in ovens) == len(ovens)
+    alone = ovens.keys() == into.keys() == out_of.keys() and plain
+    told = any(box.scanned or box.verdict not in {None, Verdict.ADDS_UP} for box in ovens.values())
+    if len(sheet.columns) <= GONE or not ovens or not alone or told or any(ending.key in ovens for ending in sheet.endings):
+        return sheet
+    kept = [arrow for arrow in sheet.arrows if arrow.source not in ovens and arrow.target not in ovens]
+    joined = [replace(out_of[key], source=into[key].source) for key in ovens]
+    boxes = tuple(replace(box, column=box.column - (box.column > OVEN)) for box in sheet.boxes if box.key not in ovens)
+    return replace(sheet, columns=(*sheet.columns[:OVEN], *sheet.columns[OVEN + 1 :]), boxes=boxes, arrows=(*kept, *joined))
+
+
+def kg_figure(mass_mg: int) -> str:
+    """Return kilograms without their unit, which the caption says: eight stages have to stand side by side on a sheet."""
+    return number_text(mass_mg / MG_PER_KG, 0 if mass_mg >= FULL_MG else usual_places(mass_mg), language=words.language())
 
 
 def bound_words(bound_mg: int | None) -> str:
@@ -194,11 +219,6 @@ def count_lines(counts: Iterable[tuple[SeriesTrace, int]]) -> tuple[str, ...]:
     for series, number in counts:
         by_kind[series.pack] += number
     return tuple(f"{words.count(number)} {words.kind_word(kind, number)}" for kind, number in by_kind.items() if number)
-
-
-def cultivar(origin: OriginShare) -> str:
-    """Return a cultivar's name in the paper's language."""
-    return (words.language() == "ja" and origin.cultivar_ja) or origin.cultivar
 
 
 def listed(parts: Iterable[str]) -> str:

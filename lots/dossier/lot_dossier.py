@@ -13,13 +13,14 @@ from lots.codes.symbols import qr_modules
 from lots.dossier import words
 from lots.dossier.claims import ClaimRow, Claims
 from lots.dossier.dossier_balances import BalanceRow, balance_rows, verdict_mark
+from lots.dossier.dossier_contacts import ContactRow, contact_rows
 from lots.dossier.dossier_cover import Cover, series_words
 from lots.dossier.dossier_fields import Fields
 from lots.dossier.dossier_marks import EntryRow, entry_rows, mark_sentences, way_entry_words
 from lots.dossier.dossier_way import CustodyRow, StepRow, custody_rows, step_rows
 from lots.dossier.eyes import Eyes, Reader
 from lots.dossier.frames import framed
-from lots.dossier.lineage import lineage_sheet
+from lots.dossier.lineage import lineage_sheet, without_ovens
 from lots.dossier.symbols import Symbol, SymbolFinisher
 from lots.dossier.tables import file_name
 from lots.drawing.flow import flow_paper
@@ -30,6 +31,7 @@ from lots.drawing.words import ENGLISH, JAPANESE, Words
 from lots.models import Lot
 from lots.read.dossiers import LotDossier, lot_dossier
 from lots.trade.language import is_japanese
+from lots.trade.lineage import LineageSheet
 from lots.trade.weighing import Verdict
 
 #: Where the symbol of the lot's code stands on the first sheet.
@@ -42,7 +44,7 @@ class LotPaper:
 
     def __init__(self, lots: Sequence[Lot], reader: Reader = Reader.BUYER) -> None:
         self.facts: LotDossier = lot_dossier(lots, words.language())
-        self.eyes = Eyes(reader, self.facts.disclosed, self.facts.parties)
+        self.eyes = Eyes(reader, self.facts)
         self.reader = reader
         self.cover = Cover(self.facts, self.eyes)
         self.fields = Fields(self.facts.fields, self.eyes)
@@ -157,17 +159,32 @@ class LotPaper:
     @property
     def lineage(self) -> list[SafeString]:
         """The lineage as a drawing, a piece for each sheet."""
-        sheet = grouped(lineage_sheet(self.facts.trace, self.facts.flow.nodes, self.eyes), BOXES_MAX, words=self.drawing_words)
+        sheet = grouped(without_ovens(self.sheet), BOXES_MAX, words=self.drawing_words)
         return [SafeString(svg) for svg in lineage_paper(sheet, "lineage", words=self.drawing_words)]
+
+    @property
+    def sheet(self) -> LineageSheet:
+        """Everything that the lineage tells."""
+        return lineage_sheet(self.facts.trace, self.facts.flow.nodes, self.eyes)
+
+    @property
+    def ovens_left_out(self) -> bool:
+        """Whether the drawing leaves out the ovens, because all of them add up."""
+        return without_ovens(self.sheet) != self.sheet
 
     @property
     def lineage_rows(self) -> list[dict[str, str]]:
         """The same as the lineage in words."""
         named = {"contains": _("contains"), "may have touched": _("may have touched"), "excluded": _("excluded")}
-        found = lineage_rows(lineage_sheet(self.facts.trace, self.facts.flow.nodes, self.eyes))
+        found = lineage_rows(self.sheet)
         return [
             {"tier": named[row.tier], "source": row.source, "target": row.target, "above": row.above, "below": row.below} for row in found
         ]
+
+    @property
+    def contacts(self) -> list[ContactRow]:
+        """The machines on which something may have come over, or was shut out."""
+        return contact_rows(self.facts.trace)
 
     @property
     def entries(self) -> list[EntryRow]:

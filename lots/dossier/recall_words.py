@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lots.dossier import words
+from lots.dossier.dossier_contacts import tier_word
 from lots.dossier.recall_counts import Quantity, by_product, total_of
 from lots.read.outgoing import Sent, SeriesTrace
 from lots.read.recall_starts import Begin, Start
@@ -15,6 +16,8 @@ from lots.read.recalling import RecallAnswer
 from lots.recall.ranges import range_words
 from lots.trade.lineage import Tier
 from lots.trade.units import number_text
+
+__all__ = ["tier_word"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +27,6 @@ class Case:
     number: str = ""
     drill: bool = True
     reason: str = ""
-
-
-def tier_word(tier: Tier) -> str:
-    """Return the word of a tier."""
-    return {
-        Tier.CONTAINS: _("contains"), Tier.TOUCHED: _("may have touched"), Tier.EXCLUDED: _("excluded"),
-    }[tier]
 
 
 def start_words(start: Start) -> str:
@@ -73,10 +69,15 @@ def lead(answer: RecallAnswer) -> str:
     # Two sentences, not two numbers of one: a language without a plural needs both figures in its only form.
     left = _("%(count)s have left to one consignee") if reached == 1 else _("%(count)s have left to %(parties)s consignees")
     gone = left % {"count": words.count(total.dispatched_count), "parties": reached} if reached else _("none has left")
-    return _("%(made)s; %(gone)s, %(here)s are here, %(kept)s are kept samples. Not accounted for: %(missing)s.") % {
+    said = _("%(made)s; %(gone)s, %(here)s are here, %(kept)s are kept samples. Not accounted for: %(missing)s.") % {
         "made": made, "gone": gone, "here": words.count(total.on_hand_count), "kept": words.count(total.retained_count),
         "missing": signed_count(total.unaccounted_count),
     }
+    touched = sum(each.accounting.made_count for each in quantities if each.tier is Tier.TOUCHED)
+    if not touched:
+        return said
+    beside = ngettext("%(count)s of them may only have touched it.", "%(count)s of them may only have touched it.", touched)
+    return said + _(" ") + beside % {"count": words.count(touched)}
 
 
 def nothing_packed(answer: RecallAnswer) -> str:

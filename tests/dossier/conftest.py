@@ -16,20 +16,50 @@ from pypdf import PdfReader
 from lots.exchange.demo import load_demo
 
 
-@pytest.fixture(scope="package")
-def demo_book(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    fixtures = Path(settings.BASE_DIR) / "fixtures"
-    with django_db_blocker.unblock(), transaction.atomic():
-        assert load_demo(fixtures / "demo_season.json", fixtures / "demo_desk.json")
+class DemoBook:
+    """The demo book in an open transaction: loaded for the first test here that wants it, gone after the last in a row."""
+
+    def __init__(self) -> None:
+        self.transaction: Any = None
+        self.blocker: Any = None
+
+    def open(self, blocker: Any) -> None:
+        if self.transaction is not None:
+            return
+        fixtures = Path(settings.BASE_DIR) / "fixtures"
+        with blocker.unblock():
+            self.blocker, self.transaction = blocker, transaction.atomic()
+            self.transaction.__enter__()
+            assert load_demo(fixtures / "demo_season.json", fixtures / "demo_desk.json")
+
+    def close(self) -> None:
+        if self.transaction is not None:
+            with self.blocker.unblock():
+                transaction.set_rollback(True)
+                self.transaction.__exit__(None, None, None)
+            self.transaction = None
+
+
+BOOK = DemoBook()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
+    try:
         yield
-        transaction.set_rollback(True)
+    finally:
+        if nextitem is None or not nextitem.path.is_relative_to(Path(__file__).parent):
+            BOOK.close()
+
+
+@pytest.fixture(scope="module")
+def demo_book(django_db_setup: None, django_db_blocker: Any) -> None:
+    BOOK.open(django_db_blocker)
 
 
 @pytest.fixture
-def demo(demo_book: None, django_db_blocker: Any) -> Iterator[None]:
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield
-        transaction.set_rollback(True)
+def demo(demo_book: None, db: None) -> None:
+    """The demo book; what a test writes into it is taken back after it."""
 
 
 @pytest.fixture

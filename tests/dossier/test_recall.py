@@ -97,24 +97,6 @@ def test_a_stone_pair_in_a_span_takes_the_tubs_that_it_ground_then(demo: None) -
     assert (before.start.steps, before.scope.series, before.lots) == ((), (), ())
 
 
-def test_clean_downs_exclude_with_their_entry(db: None) -> None:
-    from tests.factories import Cleaned, Packed, RefinedLeaf, Sieved, found_small_mill, mill
-
-    found_small_mill()
-    first = Packed(lots=[Sieved(lots=mill(RefinedLeaf(), job="J1").tubs)])
-    for machine in ("SP1", "SIEVE1", "FILL1"):
-        Cleaned(equipment=machine)
-    second = Packed(lots=[Sieved(lots=mill(RefinedLeaf(), job="J2").tubs)])
-    answer = recall(at_lots(find(Lot.objects.get(pk=first.pk).code)))
-    tiers = {s.fact.step: s.tier for s in answer.scope.series}
-    assert (tiers[first.step_id], tiers[second.step_id]) == (Tier.CONTAINS, Tier.EXCLUDED)
-    report = RecallReport(answer)
-    why = next(row["why"] for row in report.tiers if row["tier"] == "excluded")
-    assert "FILL1 was opened and cleaned on" in why
-    assert "entry" in why
-    assert report.pdf().startswith(b"%PDF")
-
-
 def test_what_a_hand_counts_on_the_shelf_shows_what_is_missing_with_its_sign(demo: None) -> None:
     few, many = k26_06({tins().pk: 45}), k26_06({tins().pk: 50})
     assert [counts(a)["T30", Tier.CONTAINS][-2:] for a in (few, many)] == [(45, 3), (50, -2)]
