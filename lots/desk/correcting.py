@@ -150,7 +150,10 @@ class AdjustView(StepView):
         """Return everything that the typed figures change."""
         typed = form.masses_mg
         lines = [line for line in self.step.weighings if line.id in typed and typed[line.id] != line.now_mg]
-        found = [Change(line_words(line), mass(line.now_mg), mass(typed[line.id])) for line in lines]
+        found = [
+            Change(line_words(line), mass(line.now_mg, line.decimals_count), mass(typed[line.id], line.decimals_count))
+            for line in lines
+        ]
         both = balances_with(self.step.id, typed, language()) if lines else None
         return [*found, *([balance_change(self.step, *both)] if both else [])]
 

@@ -21,6 +21,7 @@ from lots.read.recent import last_time, recent
 from lots.read.registers import in_force, named
 from lots.record import harvest
 from lots.record.acts import Act, Receipt
+from lots.record.errors import Refused
 from lots.trade.units import MG_PER_KG, date_text, days_text
 
 
@@ -52,17 +53,12 @@ class IntakeView(WeighedView):
         facts = form.cleaned_data
         plot = code_in(FieldPlot, facts["plot"])
         return harvest.intake(
-            act, plot=plot, cultivar=facts["cultivar"] or self.only_cultivar(plot), plucked_on=facts["plucked_on"],
+            act, plot=plot, cultivar=facts["cultivar"] or only_cultivar(plot), plucked_on=facts["plucked_on"],
             flush_no=int(facts["flush_no"] or next_flush(plot, facts["plucked_on"])),
             bag_count=facts["bag_count"], fresh=form.weight("fresh_mg"), moisture=wet(facts["moisture"]),
             basis=facts["moisture"].basis.value if facts["moisture"] else "wet", happened_at=facts["happened_at"],
             maker_ref=facts["maker_ref"],
         )
-
-    def only_cultivar(self, plot: str) -> str:
-        """Return the cultivar of a plot on which one stands; several must be told apart by hand."""
-        standing = plantings_of(plot)
-        return standing[0][0] if len(standing) == 1 else ""
 
     def said(self, receipt: Receipt, form: IntakeForm) -> str:
         """Return the read-back of the slip."""
@@ -88,6 +84,17 @@ class IntakeView(WeighedView):
     def context(self) -> dict[str, Any]:
         """Return the last deliveries."""
         return {"recorded": recorded(recent("harvest", ("intake",)))}
+
+
+def only_cultivar(plot: str) -> str:
+    """Return the cultivar of a plot on which one stands; several must be told apart by hand."""
+    standing = plantings_of(plot)
+    if len(standing) > 1:
+        names = {"cultivars": _(" and ").join(name for _code, name in standing), "plot": plot}
+        raise Refused(_("%(cultivars)s stand on plot %(plot)s. Choose the one that was plucked.") % names, "cultivar")
+    if not standing and named(FieldPlot, plot):
+        raise Refused(_("No cultivar is entered for plot %(plot)s. Choose the one that was plucked.") % {"plot": plot}, "cultivar")
+    return standing[0][0] if standing else ""
 
 
 def bags_text(count: int) -> str:

@@ -6,11 +6,13 @@ that was typed, or empty for the next one with what was just written at its head
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, ClassVar
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
@@ -35,6 +37,15 @@ def see_other(url: str) -> HttpResponseRedirect:
     answer = HttpResponseRedirect(url)
     answer.status_code = 303
     return answer
+
+
+def read_links(form: ActForm) -> dict[str, Any]:
+    """Return what a link put into a form, as far as it can be read; what cannot stands in its line to be seen."""
+    found = {}
+    for name, typed in form.initial.items():
+        with contextlib.suppress(ValidationError):
+            found[name] = form.fields[name].to_python(typed)
+    return {name: value for name, value in found.items() if value}
 
 
 def whole(live: dict[str, Any]) -> dict[str, Any]:
@@ -117,7 +128,7 @@ class ActView(View):
         """Show the empty form."""
         form = self.form()
         self.dress(form)
-        linked = {name: form.fields[name].to_python(typed) for name, typed in form.initial.items() if typed}
+        linked = read_links(form)
         self.tell_scans(form, whole(self.so_far(form, linked)) if linked else {})
         return self.page_with(form)
 

@@ -30,7 +30,7 @@ def newest(model: type[R]) -> QuerySet[R, R]:
 def named(model: type[R], text: str) -> R | None:
     """Return the thing that a text names, by its code or by its name, capitals or not; None where nothing has it."""
     wanted = text.strip()
-    if not wanted:
+    if not wanted or not wanted.isprintable():
         return None
     known = {f.name for f in model._meta.concrete_fields}
     asked = Q(code__iexact=wanted)

@@ -69,7 +69,7 @@ def lot_named(text: str) -> Lot | None:
     code = parse_lot_code(text)
     found = lots_known().filter(code=code).first() if code else None
     wanted = text.strip()
-    if found is not None or not wanted:
+    if found is not None or not wanted or not wanted.isprintable():
         return found
     gone = Exists(Step.objects.filter(corrects=OuterRef("step"), part="reverse"))
     return lots_known().filter(maker_ref__iexact=wanted).order_by(gone, "pk").first()

@@ -45,7 +45,7 @@ def test_sent_twice(clerk: Client) -> None:
 def test_the_disk_fails(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     fields = typed(equipment="SP1", opened="yes")
     broken_off(clerk, URL, fields, monkeypatch)
-    written(clerk, URL, fields)
+    assert "Entry" in written(clerk, URL, fields)
 
 
 def test_few_queries(clerk: Client, django_assert_max_num_queries: object) -> None:

@@ -142,6 +142,7 @@ def test_the_steps_of_a_lot_are_found(clerk: Client) -> None:
 
 def test_there_is_no_such_step(clerk: Client) -> None:
     assert clerk.get("/corrections/999/").status_code == 404
+    assert clerk.get(f"/corrections/{10**30}/").status_code == 404
     lot = swapped()
     correction = factories.correcting.adjust(
         factories.Act("A", reason="Digits were swapped"), step=lot.step_id, masses_mg={line(lot).pk: 7_990_000}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 from django.test import Client
@@ -104,8 +105,8 @@ def test_leaf_plucked_before_its_day_is_asked_about(clerk: Client) -> None:
 
 
 def test_two_cultivars_on_a_plot_are_told_apart_by_hand(clerk: Client) -> None:
-    factories.enter("planting", "P1b", plot="P1", cultivar="Okuyutaka", area_a=1)
-    assert "is not in the register of cultivars" in refused(clerk, URL, slip())
+    factories.enter("planting", "P1b", plot="P1", cultivar="Okuyutaka", area_a=Decimal(1))
+    assert "Saemidori and Okuyutaka stand on plot P1. Choose the one that was plucked." in refused(clerk, URL, slip())
     written(clerk, URL, slip(cultivar="Okuyutaka"))
     assert HarvestFlush.objects.get().cultivar.code == "Okuyutaka"
 
@@ -117,6 +118,13 @@ def test_the_card_says_what_the_book_knows(clerk: Client) -> None:
     assert "Lantern Terrace, 9.0 a, Kawasemi household, Saemidori, organic." in said
     assert "Covered for 23 days." in said
     assert "May be plucked since" in said
+
+
+@pytest.mark.parametrize("link", ["plot=%00", "plot=" + "x" * 900, "plot=%F0%9F%8D%B5", "plot=P1&bag_count=17", "nothing=1"])
+def test_a_link_that_says_nonsense(clerk: Client, link: str) -> None:
+    answer = clerk.get(f"{URL}?{link}")
+    assert answer.status_code == 200
+    assert "Leaf in" in page(answer)
 
 
 def test_while_typing_the_bags_are_told(clerk: Client) -> None:
@@ -160,7 +168,7 @@ def test_the_disk_fails_and_nothing_is_written(clerk: Client, monkeypatch: pytes
     fields = slip()
     broken_off(clerk, URL, fields, monkeypatch)
     assert Lot.objects.count() == 0
-    written(clerk, URL, fields)
+    assert "Entry" in written(clerk, URL, fields)
 
 
 def test_a_page_that_lost_its_id_is_sent_once_more(clerk: Client) -> None:

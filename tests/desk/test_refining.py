@@ -88,7 +88,7 @@ def test_the_answer_was_lost_and_it_is_sent_again(clerk: Client) -> None:
 def test_the_disk_fails_and_nothing_is_written(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     fields = batch(factories.CrudeLeaf())
     broken_off(clerk, URL, fields, monkeypatch)
-    written(clerk, URL, fields)
+    assert "Entry" in written(clerk, URL, fields)
 
 
 def test_few_queries(clerk: Client, django_assert_max_num_queries: object) -> None:

@@ -155,4 +155,4 @@ def test_sent_twice(keeper: Client) -> None:
 def test_the_disk_fails(keeper: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     fields = typed(code="S4", **SCALE)
     broken_off(keeper, "/registers/scale/enter/", fields, monkeypatch)
-    written(keeper, "/registers/scale/enter/", fields)
+    assert "Entry" in written(keeper, "/registers/scale/enter/", fields)

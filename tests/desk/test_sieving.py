@@ -65,6 +65,10 @@ def test_a_worn_sign(clerk: Client) -> None:
     assert "No lot M99-ZZZZZZ is in the book" in refused(clerk, URL, sieved([], lots="M99-ZZZZZZ"))
 
 
+def test_a_link_with_more_lines_than_a_form_takes(clerk: Client) -> None:
+    assert clerk.get(f"{URL}?lots=" + "A%0A" * 700).status_code == 200
+
+
 def test_nothing_scanned(clerk: Client) -> None:
     assert "Scan each tub, or type the number of the job." in refused(clerk, URL, sieved([]))
 
@@ -118,7 +122,7 @@ def test_the_jobs_that_wait_are_one_press_away(clerk: Client) -> None:
 def test_the_disk_fails_and_nothing_is_written(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     fields = sieved(factories.mill().tubs)
     broken_off(clerk, URL, fields, monkeypatch)
-    written(clerk, URL, fields)
+    assert "Entry" in written(clerk, URL, fields)
 
 
 def test_few_queries(clerk: Client, django_assert_max_num_queries: object) -> None:

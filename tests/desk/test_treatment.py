@@ -50,7 +50,7 @@ def test_sent_twice(clerk: Client) -> None:
 def test_the_disk_fails(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     fields = spray()
     broken_off(clerk, URL, fields, monkeypatch)
-    written(clerk, URL, fields)
+    assert "Entry" in written(clerk, URL, fields)
 
 
 def test_few_queries(clerk: Client, django_assert_max_num_queries: object) -> None:

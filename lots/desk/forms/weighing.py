@@ -43,6 +43,7 @@ class WeighedForm(Folded):
             field = self.fields[strip]
             field.choices = [(scale.code, scale_words(scale)) for scale in scales]  # type: ignore[attr-defined]
             field.initial = (usual or {}).get(strip, "")
+            field.required = bool(scales)
             self.set_masses(self.scales.get(self.chosen(strip)), masses)
 
     def chosen(self, strip: str) -> str:
