@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from lots.codes.packs import print_form, split
 from lots.public.throttle import is_too_fast
-from lots.public.words import PackWords
+from lots.public.told import told
 from lots.read.pack_pages import find_pack, house_words
 from lots.scans.openings import first_opened_at
 
@@ -27,8 +27,8 @@ def pack(request: HttpRequest, code: str) -> HttpResponse:
         if page is None:
             return answer(request, "public/unknown.html", {}, 404)
         opened = first_opened_at(page.run_no, page.pack_no) if request.method == "GET" else None
-        words = PackWords(page, language, timezone.localtime(timezone.now()).date())
-        return answer(request, "public/pack.html", {"page": page, "words": words, "opened": opened, "code": print_form(code)}, 200)
+        facts = told(page, house_words(), language, timezone.localtime(timezone.now()).date())
+        return answer(request, "public/pack.html", {"page": page, "told": facts, "opened": opened, "code": print_form(code)}, 200)
 
 
 def chosen_language(request: HttpRequest) -> str:

@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import json
 from dataclasses import dataclass
 from typing import Any
 
 from django.core.cache import cache
-from django.db.models import Exists, OuterRef, Q, Subquery
 
 from lots.codes.packs import PackParts, belongs
-from lots.models import Hold, HoldReach, House, PackedUnit, PackMove, PackSecret, PrivateValue
-from lots.read.holding import StandingHold, holds_on_lot, standing
+from lots.models import Hold, House, Lot
+from lots.read.holding import StandingHold, holds_on_lot
+from lots.read.rows import marks, values
 
 HOUSE_KEPT_S = 30
+#: The series of a pack with its face, its run's secret, and whether it is void or stopped: one fixed statement.
+SERIES = """
+SELECT u.lot_id, f.facts, s.secret,
+  EXISTS (SELECT 1 FROM pack_move m WHERE m.unit_id = u.id AND m.fate = 'void' AND m.first_no <= %s AND m.last_no >= %s),
+  EXISTS (SELECT 1 FROM hold_reach r WHERE r.step_id = u.step_id AND NOT EXISTS (SELECT 1 FROM hold e WHERE e.ends_id = r.hold_id))
+  OR EXISTS (SELECT 1 FROM hold h WHERE h.lot_id = u.lot_id AND h.kind <> 'release'
+    AND NOT EXISTS (SELECT 1 FROM hold e WHERE e.ends_id = h.id))
+FROM packed_unit u JOIN pack_face f ON f.unit_id = u.id LEFT JOIN pack_secret s ON s.run_no = u.run_no
+WHERE u.run_no = %s AND u.first_no <= %s AND u.last_no >= %s
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +50,7 @@ class PackPage:
     growers: tuple[str, ...]
     best_before_on: dt.date
     stops: tuple[StandingHold, ...]
+    digest: str = ""
 
     @property
     def recall(self) -> StandingHold | None:
@@ -49,31 +61,19 @@ class PackPage:
 def find_pack(parts: PackParts | None) -> PackPage | None:
     """Return the pack of a code, or None for an unknown, malformed or void one: all alike, after the same work."""
     run_no, pack_no = (parts.run_no, parts.pack_no) if parts else (0, 0)
-    unit = series_with_state(run_no, pack_no)
-    secret = bytes(unit.secret) if unit is not None and unit.secret is not None else None  # type: ignore[attr-defined]
-    if not belongs(parts, secret) or unit is None or unit.void:  # type: ignore[attr-defined]
+    found = values(SERIES, [pack_no, pack_no, run_no, pack_no, pack_no])
+    lot, facts_text, secret, void, stopped = found[0] if found else (0, "", None, False, False)
+    if not belongs(parts, bytes(secret) if secret is not None else None) or not found or void:
         return None
-    facts = json.loads(unit.face.facts)
-    stops = tuple(holds_on_lot(unit.lot)) if unit.stopped else ()  # type: ignore[attr-defined]
-    return PackPage(run_no, pack_no, facts, growers(facts), unit.best_before_on, stops)
+    facts = json.loads(facts_text)
+    stops = tuple(holds_on_lot(Lot.objects.get(pk=lot))) if stopped else ()
+    day = dt.date.fromisoformat(facts["best_before_on"])
+    return PackPage(run_no, pack_no, facts, growers(facts), day, stops, digest_of(facts_text))
 
 
-def series_with_state(run_no: int, pack_no: int) -> PackedUnit | None:
-    """Return the series of a pack with its face, its run's secret, and whether it is void or stopped: one query."""
-    here = Q(first_no__lte=pack_no, last_no__gte=pack_no)
-    void = PackMove.objects.filter(here, unit=OuterRef("pk"), fate=PackMove.Fate.VOID)
-    reached = HoldReach.objects.filter(step=OuterRef("step_id"), hold__ended_by__isnull=True)
-    direct = Hold.objects.filter(standing(), lot=OuterRef("lot_id"))
-    return (
-        PackedUnit.objects.filter(here, run_no=run_no)
-        .select_related("face", "lot")
-        .annotate(
-            secret=Subquery(PackSecret.objects.filter(run_no=OuterRef("run_no")).values("secret")),
-            void=Exists(void),
-            stopped=Exists(reached) | Exists(direct),
-        )
-        .first()
-    )
+def digest_of(facts_text: str) -> str:
+    """Return a short digest of the facts, to know a page that was rendered from the same ones."""
+    return hashlib.sha256(facts_text.encode()).hexdigest()[:24]
 
 
 def growers(facts: dict[str, Any]) -> tuple[str, ...]:
@@ -81,8 +81,8 @@ def growers(facts: dict[str, Any]) -> tuple[str, ...]:
     sealed = [origin["grower"] for origin in facts["origins"] if origin["grower"]]
     if not sealed:
         return ()
-    values = PrivateValue.objects.filter(pk__in=sealed).values_list("value", flat=True)
-    return tuple(sorted({str(json.loads(v)) for v in values}))
+    told = values(f"SELECT value FROM private_value WHERE commitment IN ({marks(sealed)})", sealed)
+    return tuple(sorted({str(json.loads(value)) for (value,) in told}))
 
 
 def house_words() -> HouseWords:

@@ -8,14 +8,15 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from lots.models import Opening
+from lots.read.rows import row
 
 
 def first_opened_at(run_no: int, pack_no: int) -> dt.datetime | None:
     """Return when this pack's page was first opened, and note it when this is the first time (then None)."""
-    known = Opening.objects.filter(run_no=run_no, pack_no=pack_no).values_list("first_at", flat=True).first()
+    known = row(Opening, "WHERE run_no = %s AND pack_no = %s", [run_no, pack_no])
     if known is None:
         note(run_no, pack_no)
-    return known
+    return known.first_at if known else None
 
 
 def note(run_no: int, pack_no: int) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import include, path
+from django.utils.html import format_html_join
 
 from lots.models import PackedUnit
 from lots.public.pack import answer
@@ -18,7 +19,10 @@ def by_key(request: HttpRequest, key: int) -> HttpResponse:
 
 def traced(request: HttpRequest, step: int) -> HttpResponse:
     """A full trace with shares: every step above, folded anew from the edges, not taken from what is stored."""
-    return answer(request, "public/unknown.html", {"shares": folded_shares(step)}, 200)
+    response = answer(request, "public/unknown.html", {}, 200)
+    shares = ((plot or "not known", harvest or "", f"{share:.4f}") for harvest, plot, share in folded_shares(step))
+    response.content += format_html_join("", "<p>{} {} {}</p>", shares).encode()
+    return response
 
 
 urlpatterns = [path("floor/<int:key>/", by_key), path("traced/<int:step>/", traced), path("p/", include("lots.public.urls"))]
