@@ -22,9 +22,35 @@ from lots.codes.lots import new_lot_code
 from lots.genealogy.composition import mix
 from lots.journal.tree import Frontier
 from lots.models import (
-    Composition, Consignment, Cultivar, Edge, Equipment, FieldPlot, Flow, HarvestFlush, JournalEntry, JournalHead, Lot, LotEntry,
-    MillingClose, MillingRun, MillingTub, Origin, PackedUnit, PackFace, PackMove, PackSecret, PackingRun, Party, Product, Scale, SievePass, Screen, Step,
-    Stock, StonePair,
+    Composition,
+    Consignment,
+    Cultivar,
+    Edge,
+    Equipment,
+    FieldPlot,
+    Flow,
+    HarvestFlush,
+    JournalEntry,
+    JournalHead,
+    Lot,
+    LotEntry,
+    MillingClose,
+    MillingRun,
+    MillingTub,
+    Origin,
+    PackedUnit,
+    PackFace,
+    PackingRun,
+    PackMove,
+    PackSecret,
+    Party,
+    Product,
+    Scale,
+    Screen,
+    SievePass,
+    Step,
+    Stock,
+    StonePair,
 )
 from lots.record.inserting import insert
 

@@ -22,16 +22,12 @@ LOADS_A_RUN = 4
 Statements = list[tuple[str, list[Any]]]
 
 
-class RolledBack(Exception):
-    """Ends a captured act."""
-
-
 @contextmanager
 def captured(kept: Statements) -> Any:
     """Keep every statement that writes."""
     real = connection.execute_wrapper
 
-    def keep(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:  # noqa: FBT001
+    def keep(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:
         if sql.lstrip().upper().startswith(("INSERT", "UPDATE", "DELETE")):
             kept.append((sql, [list(p) for p in params] if many else [list(params or ())]))
         return execute(sql, params, many, context)
@@ -43,12 +39,11 @@ def captured(kept: Statements) -> Any:
 def capture(act: Callable[[], Any]) -> Statements:
     """Return what an act writes, and leave nothing of it."""
     kept: Statements = []
-    try:
-        with transaction.atomic(), captured(kept):
+    with transaction.atomic():
+        with captured(kept):
             act()
-            raise RolledBack
-    except RolledBack:
-        return kept
+        transaction.set_rollback(True)  # nothing of it stays
+    return kept
 
 
 def bare(statements: Statements) -> float:
