@@ -10,6 +10,7 @@ from lots.desk.forms.shelf import CleanForm
 from lots.desk.recorded import Line, step_line
 from lots.desk.recording import ActView
 from lots.desk.scanned import code_in, told_thing
+from lots.desk.words import joined
 from lots.models import CleanDown, Equipment
 from lots.read.recent import Recent, recent
 from lots.read.registers import in_force
@@ -56,4 +57,4 @@ class CleanView(ActView):
 def clean_line(step: Recent, row: CleanDown) -> Line:
     """Return one clean-down as an entry."""
     how = _("Opened and cleaned inside.") if row.opened else _("Wiped from outside only.")
-    return step_line(step, _("%(machine)s.") % {"machine": step.machine}, f"{how} {row.result.capitalize()}".strip())
+    return step_line(step, _("%(machine)s.") % {"machine": step.machine}, joined([how, row.result.capitalize()]))

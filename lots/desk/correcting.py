@@ -18,7 +18,7 @@ from lots.desk.forms.correcting import AdjustForm, ReverseForm, line_words
 from lots.desk.packing import packs_text
 from lots.desk.recorded import Line, recorded
 from lots.desk.recording import ActView
-from lots.desk.words import entry_number, language, mass, stage_word, unbroken
+from lots.desk.words import entry_number, joined, language, mass, stage_word, unbroken
 from lots.models import Flow, Step
 from lots.read.correcting import StandingLine, StandingStep, balances_with, downstream, standing_step
 from lots.read.recent import Recent, recent
@@ -68,7 +68,7 @@ def correction_line(step: Recent, row: Step) -> Line:
     where = _("%(stage)s, entry %(number)s") % {"stage": stage_word(of.stage), "number": entry_number(of.entry_id)} if of else ""
     what = _("Taken back: %(where)s.") if step.part == "reverse" else _("Corrected: %(where)s.")
     changed = _(", ").join(f"{line.lot} {signed_kg_text(line.mass_mg, 3, language())}" for line in step.lines)
-    return Line(step.at, what % {"where": where}, f"{changed}. {row.reason}".lstrip(". "))
+    return Line(step.at, what % {"where": where}, joined([_("%(what)s.") % {"what": changed} if changed else "", row.reason]))
 
 
 class StepView(ActView):
@@ -142,7 +142,7 @@ class AdjustView(StepView):
         changes = [change for change in self.changes(form) if change.verdict_after is None]
         if not changes:
             raise Refused(_("Nothing is different from what stands in the book."))
-        return " ".join(_("%(what)s: %(before)s becomes %(after)s.") % {
+        return joined(_("%(what)s: %(before)s becomes %(after)s.") % {
             "what": c.what, "before": c.before, "after": c.after,
         } for c in changes)
 

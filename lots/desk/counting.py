@@ -11,7 +11,7 @@ from lots.desk.recorded import Line, step_line
 from lots.desk.scanned import lot_code, told
 from lots.desk.sieving import scanned_lots, tubs_words
 from lots.desk.weighed import WeighedView
-from lots.desk.words import language, mass
+from lots.desk.words import joined, language, mass
 from lots.models import StockCount
 from lots.read.recent import Recent, recent
 from lots.record import counting
@@ -56,7 +56,7 @@ def count_words(count: StockCount) -> str:
     both = _("%(lot)s: counted %(counted)s, the book had %(book)s;") % {
         "lot": count.lot, "counted": kg_text(count.counted_mg, 2, language()), "book": kg_text(count.book_mg, 2, language()),
     }
-    return f"{both} {difference_words(count.counted_mg - count.book_mg)}"
+    return joined([both, difference_words(count.counted_mg - count.book_mg)])
 
 
 def difference_words(mass_mg: int) -> str:

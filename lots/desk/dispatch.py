@@ -20,7 +20,7 @@ from lots.desk.packing import packs_text
 from lots.desk.recorded import Line, step_line
 from lots.desk.recording import ActView
 from lots.desk.scanned import hold_words, left_words, lot_code
-from lots.desk.words import language
+from lots.desk.words import joined, language
 from lots.models import Consignment, PackMove, Party
 from lots.read.names import opened
 from lots.read.recent import Recent, recent
@@ -152,7 +152,7 @@ def packs_words(found: Sequence[Packs]) -> str:
     if lot is None:
         return _("No lot %(code)s is in the book.") % {"code": found[-1].lot} if found else ""
     facts = lot_facts(lot)
-    return " ".join(part for part in (_("Lot %(lot)s.") % {"lot": facts.name}, hold_words(facts), left_words(facts)) if part)
+    return joined((_("Lot %(lot)s.") % {"lot": facts.name}, hold_words(facts), left_words(facts)))
 
 
 def consignments(steps: list[Recent]) -> list[Line]:
@@ -173,4 +173,4 @@ def sent_line(step: Recent, row: Consignment, names: dict[str, str], count: int)
     what = _("%(packs)s for %(who)s.") % {"packs": packs_text(count), "who": who}
     lots = _(", ").join(dict.fromkeys(line.lot for line in step.lines))
     note = _("Delivery note %(number)s.") % {"number": row.document_no} if row.document_no else ""
-    return step_line(step, what, f"{lots}. {note}".strip())
+    return step_line(step, what, joined([_("%(what)s.") % {"what": lots}, note]))

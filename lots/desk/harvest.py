@@ -14,7 +14,7 @@ from lots.desk.forms.weighing import wet
 from lots.desk.recorded import recorded
 from lots.desk.scanned import code_in
 from lots.desk.weighed import COARSE, WeighedView, hint_masses, hint_moisture
-from lots.desk.words import decimals, language, mass, printed, state_word
+from lots.desk.words import decimals, joined, language, mass, printed, state_word
 from lots.models import Cultivar, FieldPlot
 from lots.read.fields import PlotFacts, next_flush, plantings_of, plot_facts
 from lots.read.recent import last_time, recent
@@ -78,7 +78,7 @@ class IntakeView(WeighedView):
             return {"reads": {"plot": unknown}, "say": bag_words(facts)}
         told = plot_facts(plot, on)
         day = _("Plucked on %(day)s.") % {"day": date_text(on, language())}
-        rate = " ".join(part for part in (day, round_words(told, facts)) if part)
+        rate = joined((day, round_words(told, facts)))
         return {"reads": {"plot": plot_sentence(told, on)}, "say": bag_words(facts), "rate": rate}
 
     def context(self) -> dict[str, Any]:
@@ -107,7 +107,7 @@ def plot_sentence(plot: PlotFacts, on: dt.date) -> str:
     cultivars = _(" and ").join(name for _code, name in plot.plantings)
     words = [plot.name, _("%(area)s a") % {"area": decimals(plot.area_a)}, plot.grower, cultivars, state_word(plot.state)]
     first = _("%(what)s.") % {"what": _(", ").join(word for word in words if word)}
-    return " ".join(part for part in (first, cover_words(plot), lawful_words(plot, on)) if part)
+    return joined((first, cover_words(plot), lawful_words(plot, on)))
 
 
 def cover_words(plot: PlotFacts) -> str:

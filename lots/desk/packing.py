@@ -16,7 +16,7 @@ from lots.desk.recorded import Line, ready, step_line
 from lots.desk.scanned import lot_code
 from lots.desk.sieving import fed_words, scanned_lots, tubs_words
 from lots.desk.weighed import FINE, WeighedView, hint_masses
-from lots.desk.words import decimals, mass, printed
+from lots.desk.words import decimals, joined, mass, printed
 from lots.models import PackedUnit, Product
 from lots.read.recent import Recent, last_time, recent
 from lots.read.registers import in_force
@@ -81,7 +81,7 @@ class PackingView(WeighedView):
         ]
         typed.append(typed_mass(form, facts, "bulk_mg", Side.OUT, "bulk_powder", **typed_wet))
         typed.append(typed_mass(form, facts, "lost_mg", Side.LOST, "packed_tea", **typed_wet))
-        rate = " ".join(part for part in (fed_words(fed), mean_words(form, facts)) if part)
+        rate = joined((fed_words(fed), mean_words(form, facts)))
         return {"reads": {"lots": tubs_words(lots, unknown)}, "rate": rate, **live_balance(fed, typed, "packing")}
 
     def context(self) -> dict[str, Any]:
@@ -106,7 +106,7 @@ def mean_words(form: PackingForm, facts: dict[str, Any]) -> str:
             said.append(_("%(name)s: %(mean)s g each, the label says %(net)s.") % {
                 "name": form.packs_words(product), "mean": decimals(mass_mg / count / 1000, 2), "net": g_text(product.net_mg),
             })
-    return " ".join(said)
+    return joined(said)
 
 
 def runs(steps: list[Recent]) -> list[Line]:

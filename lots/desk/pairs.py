@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lots.balance.throughput import rate_sentence
-from lots.desk.words import decimals, language
+from lots.desk.words import decimals, joined, language
 from lots.read.stones import PairNow, RunFacts
 from lots.trade.units import hours_text, short_date_text, time_text
 from lots.trade.weighing import Verdict
@@ -78,7 +78,7 @@ def sentence_of(pair: PairNow) -> str:
     if pair.state.verdict in {Verdict.LOOK, Verdict.STOP}:
         parts.append(rate_sentence(pair.state, language()))
     parts.append(dressed_words(pair))
-    return " ".join(parts)
+    return joined(parts)
 
 
 def dressed_words(pair: PairNow) -> str:
@@ -143,6 +143,7 @@ def wall_sentence(pairs: list[PairNow]) -> str:
     if not timed:
         return first
     at, number = min(timed)
+    words = {"number": number, "when": when_words(at)}
     if at <= timezone.now():
-        return f"{first} {_('Pair %(number)s ran dry at %(when)s.') % {'number': number, 'when': when_words(at)}}"
-    return f"{first} {_('Next hand at the stones: %(when)s, pair %(number)s.') % {'number': number, 'when': when_words(at)}}"
+        return joined([first, _("Pair %(number)s ran dry at %(when)s.") % words])
+    return joined([first, _("Next hand at the stones: %(when)s, pair %(number)s.") % words])

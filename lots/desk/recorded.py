@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from lots.desk.step_words import step_sentence, step_what
-from lots.desk.words import mass, material_word, unbroken
+from lots.desk.words import joined, mass, material_word, unbroken
 from lots.models import Flow
 from lots.read.recent import Recent, RecentLine
 from lots.read.waiting import Waiting
@@ -74,7 +74,7 @@ def step_line(step: Recent, what: str = "", sentence: str = "") -> Line:
     said = sentence or (made_words(step) if outs else step_sentence(step))
     name = _("%(lot)s, %(what)s") % {"lot": outs[0].lot, "what": out_words(outs[0])} if outs else step_what(step)
     state = state_of(step) if outs or sentence else ""
-    whole = " ".join(part for part in (said, state) if part)
+    whole = joined((said, state))
     return Line(step.at, what or _("%(what)s.") % {"what": name}, whole, correct_url(step), _("Correct"))
 
 
@@ -82,7 +82,7 @@ def made_words(step: Recent) -> str:
     """Return what a step made besides its first lot, what it lost and what went in."""
     more = (*step.of(Flow.Kind.OUT)[1:], *step.of(Flow.Kind.LOST))
     rest = _("%(what)s.") % {"what": _(", ").join(out_words(line) for line in more)} if more else ""
-    return " ".join(part for part in (rest[:1].upper() + rest[1:], fed_words(step.of(Flow.Kind.IN))) if part)
+    return joined((rest[:1].upper() + rest[1:], fed_words(step.of(Flow.Kind.IN))))
 
 
 def correct_url(step: Recent) -> str:

@@ -25,7 +25,7 @@ from django.views import View
 from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ScanField
 from lots.desk.stations import Station
-from lots.desk.words import entry_number, language, unbroken
+from lots.desk.words import entry_number, joined, language, unbroken
 from lots.read.persons import badge_of
 from lots.record.acts import Act, Receipt
 from lots.record.errors import NotWritten
@@ -172,7 +172,7 @@ class ActView(View):
         number = {"number": entry_number(receipt.seq)}
         again = _("It stands as entry %(number)s since the first time; nothing was written twice.") % number
         tail = again if receipt.repeated else _("Entry %(number)s.") % number
-        more = " ".join(part for part in (self.more(receipt, form), tail) if part)
+        more = joined((self.more(receipt, form), tail))
         return format_html('<span class="what">{}</span> {}', unbroken(self.said(receipt, form)), more)
 
     def tell_scans(self, form: Any, live: dict[str, Any]) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from lots.desk.forms.fields import Scanned
-from lots.desk.words import mass, material_word, state_word
+from lots.desk.words import joined, mass, material_word, state_word
 from lots.models import Lot, Register
 from lots.read.registers import named
 from lots.read.scanning import LeafSource, LotFacts, lot_facts, lot_named, lots_known, pack_scanned
@@ -82,7 +82,7 @@ def lot_sentence(facts: LotFacts, *, blind: bool = False) -> str:
     origin = origin_words(facts.sources)
     first = _(", ").join(part for part in (facts.name, material_word(facts.material), origin) if part)
     rest = (hold_words(facts), "" if blind else left_words(facts))
-    return " ".join(part for part in (_("%(what)s.") % {"what": first}, *rest) if part)
+    return joined((_("%(what)s.") % {"what": first}, *rest))
 
 
 def told(scanned: Scanned | None, *, blind: bool = False) -> str:

@@ -18,7 +18,7 @@ from lots.desk.pairs import dressed_words, usual_words, when_words
 from lots.desk.recorded import Line, step_line
 from lots.desk.scanned import code_in
 from lots.desk.weighed import hint_masses
-from lots.desk.words import decimals, language, mass, printed
+from lots.desk.words import decimals, joined, language, mass, printed
 from lots.models import Flow, MillingTub, StonePair
 from lots.read.grinding import ground_since, sample_of_job
 from lots.read.milling import open_run
@@ -88,7 +88,7 @@ class TubView(PairView):
         }
         badge = _("Badge %(badge)s.") % {"badge": badge_of(self.request.user.get_username())}
         said = (gross_words(form), rate, moisture_words(Flow.objects.get(step=receipt.step)), badge)
-        return " ".join(part for part in said if part)
+        return joined(said)
 
     def so_far(self, form: TubForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say which run it is, how it adds up with this tub, and the rate."""
@@ -132,7 +132,7 @@ def rate_words(pair: PairNow, net_mg: int, facts: dict[str, Any]) -> str:
     usual = usual_words(pair)
     if usual:
         said.append(_("Pair %(number)s usually gives %(band)s.") % {"number": pair.number, "band": usual})
-    return " ".join([*said, dressed_words(pair)])
+    return joined([*said, dressed_words(pair)])
 
 
 def gross_words(form: TubForm) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -66,6 +67,11 @@ def mass(mass_mg: float, places: int | None = None) -> str:
 def decimals(value: float, places: int = 1) -> str:
     """Return a figure with one decimal."""
     return number_text(float(value), places)
+
+
+def joined(sentences: Iterable[str]) -> str:
+    """Return sentences as one text; Japanese needs no space between them."""
+    return ("" if language() == "ja" else " ").join(sentence for sentence in sentences if sentence)
 
 
 def entry_number(seq: int) -> str:
