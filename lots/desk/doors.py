@@ -58,7 +58,7 @@ DOORS = (
     Door("balance", _("Does it add up?"), "合うか"),
     Door("season", _("The season"), "一年の流れ"),
     Door("trace", _("Where from, where to"), "由来と行先"),
-    Door("holding", _("Hold and fetch back"), "止めて戻す", frozenset({QUALITY, RECALL_LEAD, AUDITOR, ADMINISTRATOR})),
+    Door("holding", _("Hold and fetch back"), "止めて戻す"),
     Door("counting", _("Stock count"), "棚卸", HANDS),
     Door("cleaning", _("Clean-down"), "清掃", HANDS),
     Door("field", _("Field work"), "畑仕事", MILL_HANDS),

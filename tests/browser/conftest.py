@@ -57,8 +57,8 @@ def watch(live_server: Any) -> Watch:
 def open_page(browser: Browser, live_server: Any, watch: Watch) -> Iterator[OpenPage]:
     contexts: list[BrowserContext] = []
 
-    def opened(seen: Sight = DESKTOP, *, locale: str = "en-GB") -> Page:
-        context = context_for(browser, seen, live_server.url, locale)
+    def opened(seen: Sight = DESKTOP, *, locale: str = "en-GB", scripts: bool = True) -> Page:
+        context = context_for(browser, seen, live_server.url, locale, scripts=scripts)
         context.on("page", watch.attach)
         contexts.append(context)
         return context.new_page()
@@ -71,8 +71,8 @@ def open_page(browser: Browser, live_server: Any, watch: Watch) -> Iterator[Open
 
 @pytest.fixture
 def page_as(open_page: OpenPage, live_server: Any) -> OpenPage:
-    def opened(seen: Sight, user: AbstractBaseUser, *, locale: str = "en-GB") -> Page:
-        page = open_page(seen, locale=locale)
+    def opened(seen: Sight, user: AbstractBaseUser, *, locale: str = "en-GB", scripts: bool = True) -> Page:
+        page = open_page(seen, locale=locale, scripts=scripts)
         sign_in(page, user, live_server.url)
         return page
 

@@ -63,8 +63,8 @@ class Watch:
             self.complaints.append(f"{request.url}: {request.failure}")
 
 
-def context_for(browser: Browser, seen: Sight, address: str, locale: str = "en-GB") -> BrowserContext:
-    """A fresh browser profile of that size and colour."""
+def context_for(browser: Browser, seen: Sight, address: str, locale: str = "en-GB", *, scripts: bool = True) -> BrowserContext:
+    """A fresh browser profile of that size and colour; without scripts where a test says so."""
     context = browser.new_context(
         base_url=address,
         viewport={"width": seen.width, "height": seen.height},
@@ -74,6 +74,7 @@ def context_for(browser: Browser, seen: Sight, address: str, locale: str = "en-G
         color_scheme="dark" if seen.scheme == "dark" else "light",
         reduced_motion="reduce",
         locale=locale,
+        java_script_enabled=scripts,
         timezone_id=settings.TIME_ZONE,
     )
     context.set_default_timeout(10_000)
