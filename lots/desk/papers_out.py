@@ -124,7 +124,8 @@ def reported(request: HttpRequest, form: RecallForm) -> RecallReport:
 
 def typed_counts(request: HttpRequest) -> dict[int, int]:
     """Return the packs that were counted on the shelf just now, by series."""
-    typed = {name.removeprefix(COUNTED): value.replace(",", "").strip() for name, value in request.GET.items() if name.startswith(COUNTED)}
+    answers = request.GET.dict().items()
+    typed = {name.removeprefix(COUNTED): str(value).replace(",", "").strip() for name, value in answers if name.startswith(COUNTED)}
     return {int(series): int(value) for series, value in typed.items() if plain_number(series) and plain_number(value)}
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable
 from math import isfinite
-from typing import IO
+from typing import Protocol
 
 from lots.dossier.tables import neutral
 from lots.read.balances import BalanceNode
@@ -20,7 +20,14 @@ COLUMNS = (
 )
 
 
-def write_balances(nodes: Iterable[BalanceNode], out: IO[str]) -> int:
+class Sink(Protocol):
+    """What takes text: a file, or a command's output."""
+
+    def write(self, text: str, /) -> object:
+        """Take some text."""
+
+
+def write_balances(nodes: Iterable[BalanceNode], out: Sink) -> int:
     """Write the balances as CSV, and return how many there were."""
     writer, rows = csv.writer(out), [row_of(node) for node in nodes]
     writer.writerow(COLUMNS)

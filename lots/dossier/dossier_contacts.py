@@ -46,10 +46,10 @@ def touched_row(traced: Trace, each: Touched) -> ContactRow:
 def shut_row(traced: Trace, each: Excluded) -> ContactRow:
     """Return a contact that clean-downs shut out."""
     ends = (each.ours, each.other) if each.forward else (each.other, each.ours)
-    names = [next((stop.name for stop in traced.stops if stop.key == key), "") for key in ends]
+    earlier, later = (next((stop.name for stop in traced.stops if stop.key == key), "") for key in ends)
     why = _("; ").join(
         _("%(machine)s was opened and cleaned on %(when)s (entry %(entry)s)") % {
             "machine": clean.machine, "when": words.moment(clean.happened_at), "entry": words.count(clean.entry),
         } for clean in each.cleaned
     )
-    return ContactRow(tier_word(Tier.EXCLUDED), *names, ", ".join(dict.fromkeys(c.machine for c in each.cleaned)), why)
+    return ContactRow(tier_word(Tier.EXCLUDED), earlier, later, ", ".join(dict.fromkeys(c.machine for c in each.cleaned)), why)

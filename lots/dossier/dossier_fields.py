@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -10,6 +11,7 @@ from django.utils.translation import ngettext
 from lots.dossier import words
 from lots.dossier.eyes import Eyes
 from lots.read.lot_fields import HarvestField, Treatment
+from lots.read.origins import OriginShare
 from lots.trade.units import days_text, number_text, percent_text
 
 
@@ -54,8 +56,8 @@ def full_shade_words(field: HarvestField) -> str:
 class Fields:
     """The harvests of one lot for one reader."""
 
-    def __init__(self, fields: tuple[HarvestField, ...], eyes: Eyes) -> None:
-        self.fields, self.eyes = fields, eyes
+    def __init__(self, fields: tuple[HarvestField, ...], origins: Sequence[OriginShare], eyes: Eyes) -> None:
+        self.fields, self.shares, self.eyes = fields, origins, eyes
 
     @property
     def origins(self) -> list[OriginRow]:
@@ -83,7 +85,7 @@ class Fields:
     @property
     def unknown(self) -> str:
         """The share that no harvest accounts for, where there is one."""
-        share = sum(o.share_frac for o in self.facts.trace.origins if o.harvest is None)
+        share = sum(o.share_frac for o in self.shares if o.harvest is None)
         return percent_text(share, 2, words.language()) if share else ""
 
     @property

@@ -47,7 +47,7 @@ class LotPaper:
         self.eyes = Eyes(reader, self.facts)
         self.reader = reader
         self.cover = Cover(self.facts, self.eyes)
-        self.fields = Fields(self.facts.fields, self.eyes)
+        self.fields = Fields(self.facts.fields, self.facts.trace.origins, self.eyes)
 
     # The paper -------------------------------------------------------------------------------------------------------
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from django.db.models import F, Q, Sum
 from django.db.models.functions import Coalesce
 
-from lots.models import Flow, Lot, Step
+from lots.models import Flow, Lot, Step, StockCount
 from lots.read.balances import SINGLE, BalanceNode, nodes_of_counts, nodes_of_runs, nodes_of_steps, standing_counts
 from lots.read.milling import run_flows, standing_runs
 from lots.read.season import SeasonBuilder
@@ -46,7 +46,7 @@ def lot_flow(back_steps: Collection[int], language: str = "en") -> LotFlow:
     return LotFlow(tuple(nodes), replace(flow, stages=tuple(s for s in flow.stages if s.input_mg > 0), summary=""), named)
 
 
-def shelf_counts(rows: Sequence[tuple[int, str, int | None]]) -> list[object]:
+def shelf_counts(rows: Sequence[tuple[int, str, int | None]]) -> list[StockCount]:
     """Return the stock counts of the leaf that was drawn for the lot."""
     shelves = Lot.objects.filter(step__in=[pk for pk, stage, _ in rows if stage == "refining"], material="refined_leaf")
     return list(standing_counts().filter(lot__in=shelves).select_related("lot", "step", "scale").order_by("pk"))

@@ -35,8 +35,10 @@ def paper_head() -> PaperHead:
     head = JournalHead.objects.first()
     size = head.size if head else 0
     last = JournalEntry.objects.filter(seq=size - 1).values_list("recorded_at", flat=True).first()
-    words = (house.name, house.name_ja, house.address, house.contact, house.invented) if house else ("", "", "", "", False)
-    return PaperHead(*words, size, root_of(bytes(head.frontier)) if head else EMPTY_ROOT, last)
+    root = root_of(bytes(head.frontier)) if head else EMPTY_ROOT
+    if house is None:
+        return PaperHead("", "", "", "", invented=False, entry_count=size, root=root, as_of_at=last)
+    return PaperHead(house.name, house.name_ja, house.address, house.contact, house.invented, size, root, last)
 
 
 def root_of(frontier: bytes) -> bytes:

@@ -170,8 +170,10 @@ def shut_out(way: Reached, touched: set[int]) -> dict[int, tuple[Cleaned, ...]]:
     found: dict[int, dict[int, Cleaned]] = defaultdict(dict)
     for contact in way.reach.shut_out:
         by = cleaned.get(contact.cleaned_by or 0)
-        for step in way.beyond(contact).contains - way.reach.contains - touched if by else ():
-            found[step][by.step] = by  # type: ignore[union-attr]
+        if by is None:
+            continue
+        for step in way.beyond(contact).contains - way.reach.contains - touched:
+            found[step][by.step] = by
     return {step: tuple(each[pk] for pk in sorted(each)) for step, each in found.items()}
 
 

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from lots.dossier.claims import Claims
 from lots.dossier.dossier_balances import balance_rows, headline
 from lots.dossier.dossier_contacts import contact_rows
+from lots.dossier.dossier_fields import Fields
 from lots.dossier.eyes import Eyes, Reader
 from lots.dossier.lineage import lineage_sheet, without_ovens
 from lots.dossier.lot_dossier import LotPaper
@@ -19,6 +20,7 @@ from lots.journal.tree import leaf_hash
 from lots.models import FieldPlot, Flow, JournalEntry, LotEntry, Step
 from lots.read.dossiers import LotDossier, lot_dossier
 from lots.read.finding import find
+from lots.read.origins import OriginShare
 from lots.record import correcting, holding
 from lots.record.acts import Act
 from lots.trade.lineage import Tier
@@ -210,3 +212,9 @@ def test_treatments_say_whether_the_interval_was_kept(demo: None, read_pdf: Call
 
 def test_the_same_book_gives_the_same_paper(demo: None) -> None:
     assert LotPaper(find("H26-LT1").lots).pdf() == LotPaper(find("H26-LT1").lots).pdf()
+
+
+def test_a_share_of_unknown_origin_is_said(demo: None) -> None:
+    facts = facts_of("K26-06")
+    assert Fields((), (OriginShare(0.75, harvest=1), OriginShare(0.25)), eyes_for(facts)).unknown.replace("\u00a0", " ") == "25.00 %"
+    assert Fields((), (OriginShare(1.0, harvest=1),), eyes_for(facts)).unknown == ""

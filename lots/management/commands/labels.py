@@ -46,7 +46,8 @@ class Command(BaseCommand):
         """Return the labels of a series, made in parts and put together."""
         face = the_series(faces, options["first"])
         first, last = options["first"] or face.first_no, options["last"] or face.last_no
-        parts, begin_at = [], options["begin_at"]
+        parts: list[bytes] = []
+        begin_at = options["begin_at"]
         while first <= last or not parts:
             end = min(first + LABELS_MAX - begin_at, last)
             parts.append(pack_sheet(face, first, end, begin_at))
