@@ -73,9 +73,25 @@ def test_the_readme_shows_the_pictures_that_are_made() -> None:
 
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "CHANGELOG.md"])
 def test_files_that_a_document_names_are_there(name: str) -> None:
-    named = set(re.findall(r"`((?:lots|ledger|tests|templates|static|fixtures)/[\w./-]+\.\w+)(?::\w+)?`", text(name)))
+    named = set(re.findall(r"`((?:lots|ledger|tests|templates|static|fixtures)/[\w./-]+\.\w+)(?::[\w.]+)?`", text(name)))
     made_up = {path for path in named if "roasting" in path}
     assert {path for path in named - made_up if not (ROOT / path).is_file()} == set()
+
+
+def undefined(document: str) -> list[str]:
+    """Places like `lots/record/acts.py:act` whose file does not define the name at its top."""
+    places = re.findall(r"`((?:lots|ledger|tests)/[\w./]+\.py):(\w+)(?:\.\w+)?`", document)
+    return [f"{path}:{name}" for path, name in places if not re.search(rf"^(?:def |class |)\s*{name}\b", text(path), re.MULTILINE)]
+
+
+@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
+def test_names_that_a_document_places_are_there(name: str) -> None:
+    assert undefined(text(name)) == []
+
+
+def test_a_name_that_is_gone_is_seen() -> None:
+    document = "`lots/record/acts.py:act`, `lots/desk/recording.py:ActView.post`, `lots/record/acts.py:acted`"
+    assert undefined(document) == ["lots/record/acts.py:acted"]
 
 
 def test_a_name_in_prose_is_not_enough() -> None:
