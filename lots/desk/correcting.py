@@ -16,7 +16,7 @@ from lots.balance.words import balance_sentence
 from lots.desk.access import may
 from lots.desk.forms.correcting import AdjustForm, ReverseForm, line_words
 from lots.desk.packing import packs_text
-from lots.desk.recorded import Line, recorded
+from lots.desk.recorded import Line, for_hands, recorded
 from lots.desk.recording import ActView
 from lots.desk.words import entry_number, joined, language, mass, stage_word, unbroken
 from lots.models import Flow, Step
@@ -29,7 +29,7 @@ from lots.record.errors import Questioned, Refused
 from lots.trade.units import signed_kg_text
 from lots.trade.weighing import Balance, Verdict
 
-CORRECTIONS_SAID = 20
+CORRECTIONS_SAID, STEPS_SAID = 20, 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +48,11 @@ def corrections(request: HttpRequest) -> HttpResponse:
     code = request.GET.get("code", "").strip()
     lot = lot_named(code) if code else None
     steps = Flow.objects.filter(lot=lot).exclude(step__stage="correcting").values("step") if lot else None
+    found = recorded(recent(most=STEPS_SAID, pk__in=steps)) if steps is not None else []
     return render(request, "desk/corrections.html", {
         "code": code, "lot": lot, "unknown": _("No lot %(code)s is in the book.") % {"code": code} if code and not lot else "",
-        "steps": recorded(recent(most=50, pk__in=steps)) if steps is not None else [],
+        "steps": for_hands(found, may_correct=may(request.user, "corrections-adjust")),
         "recorded": correction_lines(recent("correcting", most=CORRECTIONS_SAID)),
-        "may_correct": may(request.user, "corrections-adjust"),
     })
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -91,6 +91,11 @@ def correct_url(step: Recent) -> str:
         return ""
     weighed = any(line.decimals_count is not None for line in step.lines)
     return reverse("corrections-adjust" if weighed else "corrections-reverse", args=[step.step])
+
+
+def for_hands(lines: Sequence[Line], *, may_correct: bool) -> list[Line]:
+    """Return entries with the way to correct them, or without it for those who only read."""
+    return [line if may_correct else replace(line, url="", do="") for line in lines]
 
 
 def recorded(steps: Sequence[Recent]) -> list[Line]:

@@ -22,8 +22,10 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.views import View
 
+from lots.desk.access import may
 from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ScanField
+from lots.desk.recorded import for_hands
 from lots.desk.stations import Station
 from lots.desk.words import entry_number, joined, language, unbroken
 from lots.read.persons import badge_of
@@ -182,4 +184,8 @@ class ActView(View):
 
     def page_with(self, form: Any, **live: Any) -> HttpResponse:
         """Return the page."""
-        return render(self.request, self.template_name, {"form": form, **self.context(), **live})
+        beside = self.context()
+        if "recorded" in beside:
+            may_correct = may(self.request.user, "corrections-adjust")
+            beside["recorded"] = for_hands(beside["recorded"], may_correct=may_correct)
+        return render(self.request, self.template_name, {"form": form, **beside, **live})

@@ -7,7 +7,7 @@ from django.test import Client
 
 from lots.models import Flow, Lot, Step, Stock
 from tests import factories
-from tests.desk.conftest import asked, entries, page, refused, typed, written
+from tests.desk.conftest import Hands, asked, entries, page, refused, typed, written
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book_holds")]
 
@@ -138,6 +138,16 @@ def test_the_steps_of_a_lot_are_found(clerk: Client) -> None:
     assert "What happened to R26-LT1" in said
     assert f"/corrections/{lot.step_id}/" in clerk.get("/corrections/?code=r26-lt1").content.decode()
     assert "No lot R99 is in the book." in page(clerk.get("/corrections/?code=R99"))
+
+
+def test_who_only_reads_is_not_sent_to_a_page_that_does_not_open(hands: Hands) -> None:
+    lot = swapped()
+    html = hands("auditor").get(f"/corrections/?code={lot.code}").content.decode()
+    assert "What happened to R26-LT1" in html
+    assert f"/corrections/{lot.step_id}/" not in html
+    factories.chain(job="J2")
+    assert "/corrections/" not in html.split("<footer")[0].split("<main")[1]
+    assert ">Correct<" not in hands("recall_lead").get("/going-out/").content.decode()
 
 
 def test_there_is_no_such_step(clerk: Client) -> None:
