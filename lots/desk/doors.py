@@ -66,7 +66,7 @@ DOORS = (
     Door("lot-book", _("Lot book"), "ロット帳", also=("lot",)),
     Door("registers", _("Registers"), "登録簿", frozenset({QUALITY, AUDITOR, ADMINISTRATOR})),
     Door("corrections", _("Corrections"), "訂正"),
-    Door("papers", _("Papers"), "書類"),
+    Door("papers", _("Papers"), "書類", also=("dossier", "recall", "recall-report", "label-sheet")),
 )
 
 #: The doors at the head of the page, by role; the rest stands under Contents.

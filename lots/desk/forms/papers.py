@@ -8,12 +8,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.fields import ChoiceStrip
 from lots.desk.forms.moments import read_clock, read_day
 from lots.desk.forms.plain import DayField, LongList, WordsField
+from lots.desk.forms.widgets import ScanTicket
 from lots.dossier.eyes import Reader
 from lots.dossier.label_sheet import PER_SHEET
 from lots.models import FieldPlot, StonePair
@@ -45,7 +46,7 @@ def found_lots(text: str) -> Found:
 class LotText(forms.CharField):
     """A lot or a pack, scanned or typed; cleaned to what it names."""
 
-    widget = forms.TextInput(attrs={**TYPED, "data-scan": ""})
+    widget = ScanTicket
 
     def clean(self, value: Any) -> Any:
         """Return the lots of one step, or nothing where nothing was typed."""
@@ -95,12 +96,16 @@ class LanguageMixin(forms.Form):
 
     language = ChoiceStrip(label=_("Language of the paper"), choices=LANGUAGES, required=False)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["language"].initial = (get_language() or "en")[:2]
+
 
 class DossierForm(LanguageMixin):
     """Which lot, for whose eyes."""
 
     lot = LotText(label=_("Scan a lot or a pack"), help_text=_("Or type the code or the house's own number."))
-    reader = ChoiceStrip(label=_("Who reads it"), choices=READERS, required=False)
+    reader = ChoiceStrip(label=_("Who reads it"), choices=READERS, required=False, initial=Reader.BUYER.value)
     field_order = ("lot", "reader", "language")
 
 
@@ -116,7 +121,7 @@ class RecallForm(LanguageMixin):
     from_at = MillMoment(label=_("Ground from"), help_text=_("A day, or a day and a time: 2026-07-14 08:10."))
     until_at = MillMoment(label=_("Ground up to"), end=True)
     case = WordsField(label=_("Case number"), max_length=40)
-    kind = ChoiceStrip(label=_("Drill or real"), choices=DRILLS, required=False)
+    kind = ChoiceStrip(label=_("Drill or real"), choices=DRILLS, required=False, initial="drill")
     reason = WordsField(label=_("Why"), max_length=400)
     field_order = ("lot", "plot", "flush_no", "first_on", "last_on", "pair", "from_at", "until_at", "case", "kind", "reason", "language")
 
@@ -155,10 +160,10 @@ class LabelForm(LanguageMixin):
     """Which labels: the packs of a series, or lots."""
 
     KINDS = (("packs", _("the packs of a series")), ("lots", _("lots")))
-    kind = ChoiceStrip(label=_("Labels for"), choices=KINDS, required=False)
+    kind = ChoiceStrip(label=_("Labels for"), choices=KINDS, required=False, initial="packs")
     lots = forms.CharField(
         label=_("Scan a lot"), help_text=_("Of packs: the lot of the series. Of lots: several, with spaces between."),
-        widget=forms.TextInput(attrs={**TYPED, "data-scan": ""}),
+        widget=ScanTicket,
     )
     first_no = NumberField(label=_("First pack number"), required=False, help_text=_("Left open: from the first of the series."))
     last_no = NumberField(label=_("Last pack number"), required=False)
