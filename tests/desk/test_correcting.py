@@ -7,7 +7,7 @@ from django.test import Client
 
 from lots.models import Flow, Lot, Step, Stock
 from tests import factories
-from tests.desk.conftest import Hands, asked, entries, page, refused, typed, written
+from tests.desk.conftest import Hands, asked, broken_off, entries, page, refused, typed, written
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book_holds")]
 
@@ -99,6 +99,15 @@ def test_a_correction_sent_twice(clerk: Client) -> None:
     assert again.status_code == 303
     assert entries() == before
     assert Step.objects.filter(stage="correcting").count() == 1
+
+
+def test_a_correction_that_broke_off(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    lot = swapped()
+    fields = typed(**{f"line_{line(lot).pk}": "7.99"})
+    full = {**fields, **asked(clerk.post(url(lot.step), fields)), "act_reason": "Digits were swapped"}
+    broken_off(clerk, url(lot.step), full, monkeypatch)
+    assert Stock.objects.get(lot=lot).book_mg == 9_790_000
+    assert "Corrected" in written(clerk, url(lot.step), full)
 
 
 def test_the_charge_of_a_run_is_corrected(clerk: Client) -> None:

@@ -79,6 +79,13 @@ def test_sent_twice(hands: Hands) -> None:
     assert Hold.objects.count() == 1
 
 
+def test_a_fetch_back_and_a_release_sent_twice(hands: Hands) -> None:
+    lead, lot = hands("recall_lead"), factories.FreshLeaf()
+    assert "nothing was written twice" in sent_twice(lead, BACK, typed(lot=lot.code, reason="Metal found", what_to_do="Bring it back."))
+    assert "nothing was written twice" in sent_twice(lead, f"/hold/{Hold.objects.get().pk}/release/", typed(reason="It was a leaf vein"))
+    assert Hold.objects.count() == 2
+
+
 def test_the_disk_fails(hands: Hands, monkeypatch: pytest.MonkeyPatch) -> None:
     fields, clerk = typed(lot=factories.FreshLeaf().code, reason="Smells of diesel"), hands("clerk")
     broken_off(clerk, STOP, fields, monkeypatch)

@@ -57,6 +57,15 @@ def test_another_leaf_on_top_is_asked_about(clerk: Client) -> None:
     assert "every tub from now on would hold both" in refused(clerk, LOAD, typed(pair="SP1", lot=other.code, charge_mg="0.4", scale="S3"))
 
 
+def test_a_charge_sent_twice_and_one_that_broke_off(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    leaf = factories.RefinedLeaf()
+    fields = typed(pair="SP1", lot=leaf.code, charge_mg="0.880", job="J26-06", scale="S3")
+    broken_off(clerk, LOAD, fields, monkeypatch)
+    assert MillingRun.objects.count() == 0
+    assert "nothing was written twice" in sent_twice(clerk, LOAD, fields)
+    assert MillingRun.objects.count() == 1
+
+
 # Tubs
 
 
