@@ -1,12 +1,15 @@
-"""What all tests share: the book's locks lifted for the clean-up between tests, and repeatable examples."""
+"""What all tests share: the book's locks lifted for the clean-up between tests, one language at the start of each, repeatable examples."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import ExitStack
 from typing import Any
 
+import pytest
 from django.db import connections
 from django.test import TransactionTestCase
+from django.utils import translation
 from hypothesis import HealthCheck
 from hypothesis import settings as examples
 from hypothesis.configuration import set_hypothesis_home_dir
@@ -35,3 +38,10 @@ def _clean_up_without_locks(case: Any) -> None:
 
 # pytest-django's committing tests and its live server clean up through this class too.
 TransactionTestCase._fixture_teardown = _clean_up_without_locks
+
+
+@pytest.fixture(autouse=True)
+def _in_english() -> Iterator[None]:
+    """A page that one test asked for in Japanese leaves the thread in Japanese; the next test begins in English all the same."""
+    with translation.override("en"):
+        yield

@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 from django_tables2 import RequestConfig
 
 from lots.desk.access import may
@@ -19,6 +20,7 @@ from lots.desk.forms.registers import RegisterForm
 from lots.desk.recording import ActView
 from lots.desk.tables.files import spreadsheet
 from lots.desk.tables.registers import register_table
+from lots.desk.words import language
 from lots.models import Register
 from lots.read.registers import newest
 from lots.record import registers
@@ -120,5 +122,12 @@ class EnterView(ActView):
         return reverse("registers-list", args=[self.table])
 
     def context(self) -> dict[str, Any]:
-        """Return the register in words."""
-        return {"kind": REGISTERS[self.table], "stands": self.stands}
+        """Return the register in words, its title in both languages."""
+        with override("en" if language() == "ja" else "ja"):
+            other_title = self.title()
+        return {"kind": REGISTERS[self.table], "stands": self.stands, "title": self.title(), "other_title": other_title}
+
+    def title(self) -> str:
+        """Return what is entered: "Enter a scale", or "Scale S1"."""
+        one = str(REGISTERS[self.table].one)
+        return f"{one[:1].upper()}{one[1:]} {self.stands.code}" if self.stands else _("Enter a %(one)s") % {"one": one}

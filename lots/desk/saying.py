@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from lots.balance.closure import close
 from lots.balance.words import amount_text, balance_sentence
@@ -40,8 +40,8 @@ class Said:
 def count_word(count: int) -> str:
     """Return a count as a sentence has it: words up to twelve, figures beyond."""
     words = (
-        _("no"), _("one"), _("two"), _("three"), _("four"), _("five"), _("six"), _("seven"), _("eight"), _("nine"), _("ten"),
-        _("eleven"), _("twelve"),
+        pgettext("a count", "no"), _("one"), _("two"), _("three"), _("four"), _("five"), _("six"), _("seven"), _("eight"), _("nine"),
+        _("ten"), _("eleven"), _("twelve"),
     )
     return words[count] if 0 <= count <= COUNTED_UP_TO else number_text(count, 0)
 

@@ -16,6 +16,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from lots.desk.doors import DOORS
 from lots.management import catalogue as words
 from tests.contracts.rooms import ROOT, Source, listed, source, sources
 
@@ -214,6 +215,45 @@ def test_the_check_writes_nothing_and_fails_where_words_are_missing(small: tuple
     with pytest.raises(CommandError, match="behind the sources"):
         call_command("messages", check=True)
     assert not file.exists()
+
+
+# Titles ---------------------------------------------------------------------------------------------------------------
+
+
+TITLE = re.compile(r"{% block title %}{% translate \"([^\"]+)\" %}{% endblock %}")
+UNDER = re.compile(r"{% block other_title %}(.*?){% endblock %}")
+BESIDE = re.compile(r'{% if house.language == "ja" %}(.*?){% else %}(.*?){% endif %}')
+
+
+def wrong_title(text: str, standing: Catalog) -> str:
+    """What is wrong with the title in the other language under a page's title; nothing where it is the same title."""
+    title, under = TITLE.search(text), UNDER.search(text)
+    if title is None:
+        return ""
+    if under is None:
+        return "" if title[1] in {str(door.english) for door in DOORS} else f"“{title[1]}” is no door, and no other title stands under it"
+    pair = BESIDE.search(under[1])
+    if pair is None:
+        return "" if f'{{% other_title "{title[1]}" %}}' in under[1] else f"“{title[1]}” has another title under it"
+    japanese = getattr(standing.get(title[1]), "string", "")
+    return "" if pair.groups() == (title[1], japanese) else f"“{title[1]}” is {japanese} in the catalogue, and {pair[2]} under the title"
+
+
+def test_the_title_in_the_other_language_is_the_same_title() -> None:
+    standing = words.read(path_of("ja"), "ja")
+    pages = sorted((ROOT / "templates").rglob("*.html"))
+    found = [f"{path.name}: {fault}" for path in pages if (fault := wrong_title(path.read_text(encoding="utf-8"), standing))]
+    assert found == [], listed(found)
+
+
+@pytest.mark.parametrize(("under", "fault"), [
+    ("", "is no door"), ('{% block other_title %}{% other_title "Stones" %}{% endblock %}', "has another title"),
+    ('{% block other_title %}{% if house.language == "ja" %}Take a tub off{% else %}桶{% endif %}{% endblock %}', "桶を下ろす in the catalogue"),
+    ('{% block other_title %}{% other_title "Take a tub off" %}{% endblock %}', ""),
+])
+def test_a_wrong_title_is_seen(under: str, fault: str) -> None:
+    said = wrong_title('{% block title %}{% translate "Take a tub off" %}{% endblock %}' + under, words.read(path_of("ja"), "ja"))
+    assert (fault in said) if fault else said == ""
 
 
 # Names under which nobody finds a sentence ---------------------------------------------------------------------------
