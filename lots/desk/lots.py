@@ -11,18 +11,19 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django_tables2 import RequestConfig
 
-from lots.desk.saying import paragraph
 from lots.desk.tables.lazy import ReadRows
 from lots.desk.tables.lots import LotFilter, LotTable
 from lots.desk.tables.stream import streamed
 from lots.desk.ways import way
 from lots.desk.words import language, material_word
 from lots.read.lots import LotRows, lots_known
-from lots.trade.units import MG_PER_KG, number_text
+from lots.trade.materials import MATERIALS
+from lots.trade.units import kg_text, number_text
 
 PER_PAGE = 25
-#: Columns that say something only where the list is of one material.
-OF_ONE_MATERIAL = ("yield_frac", "z")
+#: What is left out on the page: the list of one material has room for yield and distance, that of all has not. The file
+#: has every column.
+HIDDEN_OF_ONE, HIDDEN_OF_ALL = ("material", "state"), ("cultivar", "state", "yield_frac", "z")
 
 
 def lots(request: HttpRequest) -> HttpResponse:
@@ -45,19 +46,28 @@ def lots_csv(request: HttpRequest) -> HttpResponseBase:
 def listed(request: HttpRequest, *, as_file: bool = False) -> tuple[LotFilter, Any]:
     """Return the question and its table."""
     asked = LotFilter(request.GET or None, queryset=lots_known())
-    one = bool(asked.form.is_bound and asked.form.is_valid() and asked.form.cleaned_data.get("material"))
-    hidden = () if as_file else (("material",) if one else OF_ONE_MATERIAL)
-    return asked, LotTable(ReadRows(LotRows(asked.qs.order_by("-pk"))), exclude=hidden)
+    material = material_of(asked)
+    hidden = () if as_file else HIDDEN_OF_ONE if material else HIDDEN_OF_ALL
+    table = LotTable(ReadRows(LotRows(asked.qs.order_by("-pk"))), exclude=hidden, attrs={"class": "table stack many"})
+    if not as_file and material and MATERIALS[material].moisture_class != "powder":
+        table.in_hundredths()
+    return asked, table
+
+
+def material_of(asked: LotFilter) -> str:
+    """Return the one material that was asked for, or nothing."""
+    valid = asked.form.is_bound and asked.form.is_valid()
+    return str(asked.form.cleaned_data.get("material") or "") if valid else ""
 
 
 def summary(asked: LotFilter, table: LotTable) -> str:
     """Return how many lots were found, and of how much."""
     count = table.paginator.count
     total = asked.qs.order_by().aggregate(mass=Sum("mass_mg"))["mass"] or 0
-    data = asked.form.cleaned_data if asked.form.is_bound and asked.form.is_valid() else {}
+    material = material_of(asked)
     what = ngettext("%(count)s lot", "%(count)s lots", count) % {"count": number_text(count, 0)}
-    if data.get("material"):
-        mass = number_text(total / MG_PER_KG, 2, language=language())
-        return paragraph([_("%(what)s of %(material)s, %(mass)s kg as read.") % {
-            "what": what, "material": material_word(data["material"]), "mass": mass}])
+    if material:
+        return _("%(what)s of %(material)s, %(mass)s as read.") % {
+            "what": what, "material": material_word(material), "mass": kg_text(total, 2, language()),
+        }
     return _("%(what)s.") % {"what": what}

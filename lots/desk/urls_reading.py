@@ -6,8 +6,9 @@ from types import MappingProxyType
 
 from django.urls import path
 
-from lots.desk import lots, today
+from lots.desk import balance, balance_node, entries, lot_book, lots, papers, season, today
 from lots.desk.doors import EVERYBODY
+from lots.desk.urls_tracing import tracing_patterns
 
 #: Roles by the name of the page.
 READING_ROLES = MappingProxyType(dict.fromkeys(
@@ -21,4 +22,13 @@ reading_patterns = [
     path("", today.today, name="today"),
     path("lots/", lots.lots, name="lots"),
     path("lots.csv", lots.lots_csv, name="lots-csv"),
+    path("lot-book/", lot_book.lot_book_asked, name="lot-book"),
+    path("lot/<str:code>/", lot_book.lot, name="lot"),
+    path("balance/", balance.balance, name="balance"),
+    path("balance/<int:step>/", balance_node.balance_node, name="balance-node"),
+    path("balance.csv", balance.balance_csv, name="balance-csv"),
+    path("season/", season.season, name="season"),
+    path("papers/", papers.papers, name="papers"),
+    path("entry/<int:seq>/", entries.entry, name="entry"),
+    *tracing_patterns,
 ]

@@ -14,7 +14,6 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.desk.tables.base import (
     CodeColumn,
-    DayColumn,
     KgColumn,
     LedgerTable,
     PercentColumn,
@@ -22,6 +21,7 @@ from lots.desk.tables.base import (
     VerdictColumn,
     WordColumn,
 )
+from lots.desk.tables.days import ShortDayColumn
 from lots.desk.ways import way
 from lots.desk.words import language, material_word, stage_word
 from lots.models import Lot
@@ -59,7 +59,7 @@ def state_choices() -> list[tuple[str, str]]:
 class LotFilter(django_filters.FilterSet):
     """Words, material, stage, state."""
 
-    q = django_filters.CharFilter(label=_("Code, plot or cultivar"), method="words", widget=forms.TextInput(attrs={
+    q = django_filters.CharFilter(label=_("Words or code"), method="words", widget=forms.TextInput(attrs={
         "lang": "en", "autocapitalize": "off", "spellcheck": "false", "autocomplete": "off",
     }))
     material = django_filters.ChoiceFilter(label=_("Material"), choices=material_choices, empty_label=_("all materials"))
@@ -77,6 +77,21 @@ class LotFilter(django_filters.FilterSet):
     def words(self, rows: QuerySet[Lot], _name: str, value: str) -> QuerySet[Lot]:
         """Return the lots in which the words stand."""
         return with_words(rows, value) if value.strip() else rows
+
+
+class NameColumn(CodeColumn):
+    """What people call a lot, and under it what stops it."""
+
+    def render(self, value: Any, record: LotRow) -> SafeString:
+        """Return the name, with the word that stops the lot."""
+        name = super().render(value)
+        if record.state not in {State.HELD, State.FETCHED}:
+            return name
+        return format_html("{} <small>{}</small>", name, state_word(record.state))
+
+    def text(self, value: Any) -> str:
+        """Return the name alone."""
+        return str(value)
 
 
 class PlotColumn(WordColumn):
@@ -120,26 +135,25 @@ class StateColumn(WordColumn):
         return state_word(value)
 
 
-class ShortDayColumn(DayColumn):
-    """A day within the year."""
-
-    tagged = "{{ value|short_day }}"
-
-
 class LotTable(LedgerTable):
     """Lots as people look for them."""
 
-    name = CodeColumn(_("Lot"), linkify=lambda record: way("lot", record.code))
+    name = NameColumn(_("Lot"), linkify=lambda record: way("lot", record.code))
     material = MaterialColumn(_("Material"))
     plot_name = PlotColumn(_("Plot"), attrs={"td": {"class": "plot"}}, default="")
     cultivar = CultivarColumn(_("Cultivar"), default="")
     plucked_on = ShortDayColumn(_("Plucked"), default="")
     mass_mg = KgColumn(_("kg as read"), places=3)
-    book_mg = KgColumn(_("kg in the book"), places=3)
+    book_mg = KgColumn(_("kg left"), places=3)
     state = StateColumn(_("State"))
-    yield_frac = PercentColumn(_("of input, dry, %"), orderable=False, default="")
+    yield_frac = PercentColumn(_("dry yield, %"), orderable=False, default="")
     verdict = VerdictColumn(_("Verdict"), orderable=False, default="")
     z = SignedColumn(_("from usual"), orderable=False, default="")
 
     caption = _("Lots")
+
+    def in_hundredths(self) -> None:
+        """Show masses with two decimals, as the scales of leaf do."""
+        for name in ("mass_mg", "book_mg"):
+            self.columns[name].column.places = 2
 
