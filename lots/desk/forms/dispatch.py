@@ -27,7 +27,7 @@ class DispatchForm(Folded):
     )
     document_no = WordsField(label=_("Number of the delivery note"), max_length=40)
     carrier = WordsField(label=_("Carrier"), max_length=80)
-    recipient = WordsField(label=_("Person who receives it, if it is another"), max_length=120)
+    recipient = WordsField(label=_("Person who receives it"), max_length=120)
     happened_at = happened_field(_("When did it leave?"))
 
     def __init__(self, *args: Any, consignees: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:

@@ -21,6 +21,7 @@ class ShadingForm(Folded):
     """A cover: since when, and until when if it is off again."""
 
     main_act = _("Write the cover down")
+    unmarked = ("uncovered_on",)
     seldom = {"rate_frac": _("light kept away"), "layer_count": _("layers"), "kind": _("trellis or direct")}
 
     plot = plot_field()

@@ -7,9 +7,9 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ChoiceStrip, HoursField, MassField, MoistureField, ScanField
 from lots.desk.forms.plain import RefMixin, WordsField, ref_field
+from lots.desk.forms.seldom import Folded
 from lots.desk.forms.weighing import WeighedForm, happened_field, scale_strip
 from lots.record.lines import Weight
 
@@ -23,6 +23,7 @@ class LoadForm(WeighedForm):
     """A charge: opens a run on a pair that stands idle, tops up one that mills."""
 
     main_act = _("Charge the hopper")
+    unmarked = ("job",)
     on_scale = {"scale": ("charge_mg",)}
     seldom = {"scale": _("scale")}
 
@@ -86,10 +87,11 @@ class CloseForm(WeighedForm):
     happened_at = happened_field(_("When was it emptied?"))
 
 
-class DressingForm(ActForm):
+class DressingForm(Folded):
     """Stones that were taken apart: grooves re-cut, a new pin, or other stones."""
 
     main_act = _("Log it")
+    unmarked = ("upper", "lower", "pin")
 
     pair = pair_field()
     what = ChoiceStrip(label=_("What was done?"), choices=(
