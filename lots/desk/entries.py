@@ -5,14 +5,14 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, override
 from django.views.decorators.http import require_safe
 
 from lots.desk.access import may
 from lots.desk.saying import Said, clock_text, day_text, paragraph
 from lots.desk.step_words import step_sentence, step_what
 from lots.desk.ways import way
-from lots.desk.words import entry_number, material_word
+from lots.desk.words import entry_number, language, material_word
 from lots.models import Hold
 from lots.read.entries import EntryPage, entry_page
 from lots.read.recent import Recent
@@ -26,8 +26,10 @@ def entry(request: HttpRequest, seq: int) -> HttpResponse:
     page = entry_page(seq)
     if page is None:
         raise Http404(_("The journal has no entry %(number)s.") % {"number": entry_number(seq)})
+    with override("en" if language() == "ja" else "ja"):
+        other_title = _("Entry %(number)s") % {"number": entry_number(seq)}
     return render(request, "desk/entry.html", {
-        "page": page, "title": _("Entry %(number)s") % {"number": entry_number(seq)}, "lead": lead(page),
+        "page": page, "title": _("Entry %(number)s") % {"number": entry_number(seq)}, "other_title": other_title, "lead": lead(page),
         "steps": [step_entry(request, step) for step in page.steps], "holds": [hold_entry(*hold) for hold in page.holds],
         "lots": page.lots[:LOTS_SHOWN_MAX], "more_lots": max(0, len(page.lots) - LOTS_SHOWN_MAX),
         "before": way("entry", seq - 1) if seq else "", "after": "" if page.is_last else way("entry", seq + 1),
