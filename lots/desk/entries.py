@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -10,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from lots.desk.access import may
 from lots.desk.saying import Said, clock_text, day_text, paragraph
-from lots.desk.step_words import step_sentence, step_what
+from lots.desk.step_words import step_sentences, step_what
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, material_word
 from lots.models import Hold
@@ -30,7 +32,7 @@ def entry(request: HttpRequest, seq: int) -> HttpResponse:
         other_title = _("Entry %(number)s") % {"number": entry_number(seq)}
     return render(request, "desk/entry.html", {
         "page": page, "title": _("Entry %(number)s") % {"number": entry_number(seq)}, "other_title": other_title, "lead": lead(page),
-        "steps": [step_entry(request, step) for step in page.steps], "holds": [hold_entry(*hold) for hold in page.holds],
+        "steps": step_entries(request, page.steps), "holds": [hold_entry(*hold) for hold in page.holds],
         "lots": page.lots[:LOTS_SHOWN_MAX], "more_lots": max(0, len(page.lots) - LOTS_SHOWN_MAX),
         "before": way("entry", seq - 1) if seq else "", "after": "" if page.is_last else way("entry", seq + 1),
         "corrects": page.corrects, "corrected_by": page.corrected_by, "rows": rows(page),
@@ -49,11 +51,17 @@ def lead(page: EntryPage) -> str:
     return paragraph([_("%(happened)s %(written)s") % {"happened": happened, "written": written}, asked, reason])
 
 
-def step_entry(request: HttpRequest, step: Recent) -> Said:
-    """Return one step of the entry in words."""
+def step_entries(request: HttpRequest, steps: Sequence[Recent]) -> list[Said]:
+    """Return the steps of the entry in words."""
+    sentences = step_sentences(steps)
+    return [step_entry(request, step, sentences[step.step]) for step in steps]
+
+
+def step_entry(request: HttpRequest, step: Recent, sentence: str) -> Said:
+    """Return one step of the entry, with the way to correct it."""
     correctable = step.stage != "correcting" and not step.taken_back and may(request.user, "corrections-adjust")
     return Said(
-        what=_("%(what)s.") % {"what": step_what(step)}, sentence=step_sentence(step), side=clock_text(step.at),
+        what=_("%(what)s.") % {"what": step_what(step)}, sentence=sentence, side=clock_text(step.at),
         href=way("corrections-adjust", step.step) if correctable and step.lines else "", do=_("Correct it"),
     )
 

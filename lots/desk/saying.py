@@ -25,7 +25,8 @@ COUNTED_UP_TO = 12
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One ruled entry: a figure or words left of the seam, verdict, what in bold, a sentence, one way on."""
+    """One ruled entry: a figure or words left of the seam, verdict (with a word of its own where it is not a balance's), what
+    in bold, a sentence, one way on."""
 
     what: str = ""
     sentence: str = ""
@@ -33,6 +34,7 @@ class Said:
     small: str = ""
     big_mg: float | None = None
     verdict: Verdict | None = None
+    word: str = ""
     href: str = ""
     do: str = ""
 

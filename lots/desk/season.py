@@ -8,22 +8,22 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from lots.balance.words import how_much
 from lots.desk.balance import Look, chosen_year
-from lots.desk.saying import capital, count_word, listed, node_stage_word, paragraph, sum_text
+from lots.desk.saying import capital, count_word, listed, node_stage_word, pair_word, paragraph, small_first, sum_text
 from lots.desk.ways import way
 from lots.desk.words import language
 from lots.drawing import words as drawing_words
 from lots.drawing.flow import flow_tall, flow_wide
 from lots.drawing.twin import flow_rows
-from lots.read.faults import Fault, faults
+from lots.read.faults import Fault, Together, as_read_mg, faults, residual_mg
 from lots.read.season import ORDER, SeasonYear, season_year
 from lots.read.years import years
 from lots.trade.language import is_japanese
 from lots.trade.season import Branch
+from lots.trade.units import kg_text, usual_places
 from lots.trade.weighing import Verdict
 
 #: The table's id: both drawings say that it tells the same.
@@ -77,12 +77,17 @@ def rest(found: list[Fault]) -> str:
 
 
 def fault_words(fault: Fault) -> str:
-    """Return one fault in a few words: "2.4 kg missing at sorting and 2.6 kg too much at the shelf"."""
-    return listed([
-        _("%(mass)s at the %(stage)s") % {
-            "mass": how_much(node.balance, language()), "stage": node_stage_word(node.stage)}
-        for node in fault.nodes
-    ])
+    """Return one fault in a few words: "2.4 kg missing at sorting that turn up again at the shelf"."""
+    first, last = fault.nodes[0], fault.nodes[-1]
+    if fault.together is Together.CARRIED and fault.carried is not None:
+        mass_mg = as_read_mg(first, fault.carried.carried_mg)
+        return _("about %(mass)s that seem to have stayed on %(pair)s from one job to the next") % {
+            "mass": kg_text(mass_mg, usual_places(mass_mg), language()), "pair": small_first(pair_word(first.machine))}
+    words = {"mass": how_much(first.balance, language()), "first": node_stage_word(first.stage),
+             "last": node_stage_word(last.stage)}
+    if fault.together is Together.READING and residual_mg(first) > 0:
+        return _("%(mass)s at %(first)s that turn up again on the %(last)s") % words
+    return _("%(mass)s at %(first)s") % words
 
 
 def notes(shown: SeasonYear) -> list[Note]:
@@ -104,8 +109,8 @@ def hidden(shown: SeasonYear, stage: str) -> Note | None:
     off = [n for n in shown.nodes if n.stage == stage and n.balance.verdict in {Verdict.LOOK, Verdict.STOP}]
     if not off or total.balance.verdict is not Verdict.ADDS_UP:
         return None
-    said = ngettext("%(stage)s: the sum adds up, but %(count)s of its %(all)d balances does not.",
-                    "%(stage)s: the sum adds up, but %(count)s of its %(all)d balances do not. They cancel each other here.",
-                    len(off)) % {
+    one = _("%(stage)s: the sum adds up, but %(count)s of its %(all)d balances does not.")
+    more = _("%(stage)s: the sum adds up, but %(count)s of its %(all)d balances do not. They cancel each other here.")
+    said = (one if len(off) == 1 else more) % {
         "stage": capital(node_stage_word(stage)), "count": count_word(len(off)), "all": total.judged_count}
     return Note(said, way("balance", by="all", year=str(shown.year), stage=stage))

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from lots.desk.saying import capital, machine_word, paragraph
+from lots.desk.saying import capital, listed, machine_word, paragraph
 from lots.desk.words import language, mass, material_word, stage_word
+from lots.dossier.words import kind_word
 from lots.models import Flow
+from lots.read.names import opened
+from lots.read.outgoing import packs_sent_at
 from lots.read.recent import Recent, RecentLine
-from lots.trade.units import signed_kg_text
+from lots.trade.units import number_text, signed_kg_text
 
 NAMED_MAX = 3
 
@@ -24,13 +27,27 @@ def step_what(step: Recent) -> str:
     return stage_word(step.stage)
 
 
-def step_sentence(step: Recent) -> str:
+def step_sentences(steps: Sequence[Recent]) -> dict[int, str]:
+    """Return what happened in each of some steps, the consignments among them with consignee and packs."""
+    gone = packs_sent_at([s.step for s in steps if s.stage == "dispatch"])
+    names = opened(name for _code, name, _packs in gone.values())
+    sent = {step: sent_words(names.get(name) or code, packs) for step, (code, name, packs) in gone.items()}
+    return {s.step: step_sentence(s, sent.get(s.step, "")) for s in steps}
+
+
+def step_sentence(step: Recent, sent: str = "") -> str:
     """Return what happened: what came out, what was lost, what went in, and whether it still stands."""
     if step.stage == "correcting":
         return corrected(step)
-    parts = {"load": loaded, "close": closed, "shelf": counted, "consignment": sent}
-    said = parts.get(step.part, made)(step)
+    parts = {"load": loaded, "close": closed, "shelf": counted}
+    said = sent or parts.get(step.part, made)(step)
     return paragraph([said, standing(step)])
+
+
+def sent_words(consignee: str, packs: Mapping[str, int]) -> str:
+    """Return what went to whom: "240 tins and 40 bags to Cafe Delta."."""
+    counts = listed([f"{number_text(n, 0)} {kind_word(kind, n)}" for kind, n in packs.items() if n])
+    return _("%(packs)s to %(name)s.") % {"packs": counts, "name": consignee.rstrip(".")}
 
 
 def standing(step: Recent) -> str:
@@ -93,11 +110,6 @@ def counted(step: Recent) -> str:
     if not differ:
         return _("%(lots)s: as the book has it.") % {"lots": what}
     return _("%(lots)s: %(mass)s against the book.") % {"lots": what, "mass": signed_kg_text(differ, 3, language())}
-
-
-def sent(step: Recent) -> str:
-    """Return what went out."""
-    return _("%(what)s.") % {"what": _("; ").join(one_line(line) for line in step.of(Flow.Kind.IN))}
 
 
 def corrected(step: Recent) -> str:

@@ -25,7 +25,7 @@ from lots.desk.saying import (
     short_day_text,
     sum_text,
 )
-from lots.desk.step_words import step_sentence, step_what
+from lots.desk.step_words import step_sentences, step_what
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
 from lots.models import Hold
@@ -48,7 +48,7 @@ def today(request: HttpRequest) -> HttpResponse:
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
         "waiting": waiting(facts), "faults": [*fault_entries(facts.faults), *slow_entries(facts.slow)],
-        "open": open_jobs(facts.milling), "written": [written(step) for step in facts.recent],
+        "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 
 
@@ -228,10 +228,12 @@ def job_entry(job: str, leaf: str, pairs: Sequence[PairNow]) -> Said:
     )
 
 
-def written(step: Recent) -> Said:
-    """Return one of the last entries."""
-    return Said(
-        what=_("%(what)s.") % {"what": step_what(step)}, sentence=step_sentence(step), side=clock_text(step.at),
-        small=short_day_text(step.at), href=way("entry", step.entry),
-        do=_("Entry %(number)s") % {"number": entry_number(step.entry)},
-    )
+def written(steps: Sequence[Recent]) -> list[Said]:
+    """Return the last entries."""
+    sentences = step_sentences(steps)
+    return [
+        Said(what=_("%(what)s.") % {"what": step_what(step)}, sentence=sentences[step.step], side=clock_text(step.at),
+             small=short_day_text(step.at), href=way("entry", step.entry),
+             do=_("Entry %(number)s") % {"number": entry_number(step.entry)})
+        for step in steps
+    ]

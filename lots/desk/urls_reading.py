@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from django.urls import path
 
-from lots.desk import balance, balance_node, entries, lot_book, lots, papers, season, today
+from lots.desk import balance, balance_node, entries, lot_book, lots, papers, season, today, trace
 from lots.desk.doors import EVERYBODY
 from lots.desk.urls_tracing import tracing_patterns
 
@@ -28,6 +28,7 @@ reading_patterns = [
     path("balance/<int:step>/", balance_node.balance_node, name="balance-node"),
     path("balance.csv", balance.balance_csv, name="balance-csv"),
     path("season/", season.season, name="season"),
+    path("trace/", trace.trace, name="trace"),
     path("papers/", papers.papers, name="papers"),
     path("entry/<int:seq>/", entries.entry, name="entry"),
     *tracing_patterns,

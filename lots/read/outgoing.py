@@ -128,3 +128,14 @@ def one_sent(move: PackMove, consignment: Consignment, returned_count: int) -> S
         recipient=consignment.recipient, happened_at=step.happened_at, pack_count=move.pack_count, first_no=move.first_no, last_no=move.last_no,
         returned_count=returned_count,
     )
+
+
+def packs_sent_at(steps: Iterable[int]) -> dict[int, tuple[str, str, dict[str, int]]]:
+    """Return for each consignment among some steps its consignee's code, the commitment to the name, and packs by kind."""
+    told = Consignment.objects.filter(pk__in=list(steps)).select_related("consignee")
+    found: dict[int, tuple[str, str, dict[str, int]]] = {row.pk: (row.consignee.code, row.consignee.name, {}) for row in told}
+    moves = PackMove.objects.filter(step__in=list(found), fate=GONE).values_list("step_id", "unit__product__kind", "pack_count")
+    for step, kind, count in moves.order_by("pk"):
+        packs = found[step][2]
+        packs[kind] = packs.get(kind, 0) + count
+    return found

@@ -111,11 +111,7 @@ class Trace:
         return self.own.key if self.own else ""
 
     @property
-    def bounds_known(self) -> bool:
-        """Whether every contact has a bound."""
-        return all(t.bound_mg is not None for t in self.touched)
-
-    @property
     def bound_mg(self) -> int | None:
-        """The most that contact may have brought in all, as read; None where one of them has no bound."""
-        return sum(t.bound_mg or 0 for t in self.touched if not t.forward) if self.bounds_known else None
+        """The most that contact may have brought into it in all, as read; None where one of them has no bound."""
+        bounds = [t.bound_mg for t in self.touched if not t.forward]
+        return None if None in bounds else sum(b for b in bounds if b is not None)
