@@ -238,9 +238,10 @@ def here_entries(traced: Trace) -> list[Said]:
     loose = [_("%(mass)s of %(material)s in %(lot)s") % {
         "mass": mass(h.book_mg), "material": material_word(h.lot.material), "lot": h.lot.name} for h in bulk[:RANGES_MAX]]
     more = len(bulk) - len(loose)
-    parts = [sold, _("%(packs)s kept as samples") % {"packs": kept} if kept else "", *loose,
-             ngettext("%(count)d more lot", "%(count)d more lots", more) % {"count": more} if more > 0 else ""]
-    said = [p for p in parts if p]
+    more_words = ngettext("%(count)d more lot", "%(count)d more lots", more) % {"count": more} if more > 0 else ""
+    packs = [p for p in (sold, _("%(packs)s kept as samples") % {"packs": kept} if kept else "") if p]
+    rest = [p for p in (*loose, more_words) if p]
+    said = [_("%(what)s.") % {"what": capital(_("; ").join(parts))} for parts in (packs, rest) if parts]
     if not said:
         return []
-    return [Said(side=_("here"), what=_("Still here."), sentence=_("%(what)s.") % {"what": capital(_("; ").join(said))})]
+    return [Said(side=_("here"), what=_("Still here."), sentence=paragraph(said))]
