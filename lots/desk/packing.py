@@ -16,7 +16,7 @@ from lots.desk.recorded import Line, ready, step_line
 from lots.desk.scanned import lot_code
 from lots.desk.sieving import fed_words, scanned_lots, tubs_words
 from lots.desk.weighed import FINE, WeighedView, hint_masses
-from lots.desk.words import decimals, joined, mass, printed
+from lots.desk.words import decimals, joined, printed
 from lots.models import PackedUnit, Product
 from lots.read.recent import Recent, last_time, recent
 from lots.read.registers import in_force
@@ -124,9 +124,3 @@ def run_words(units: list[PackedUnit]) -> str:
         _("%(packs)s of %(net)s") % {"packs": packs_text(unit.pack_count), "net": g_text(unit.product.net_mg)} for unit in packed
     )
     return _("%(lot)s: %(packs)s.") % {"lot": units[0].lot if units else "", "packs": said}
-
-
-def left_words(step: Recent) -> str:
-    """Return what a run left in bulk."""
-    bulk = step.mass_mg("bulk_powder")
-    return _("%(mass)s left in bulk.") % {"mass": mass(bulk)} if bulk else ""
