@@ -15,7 +15,7 @@ from django.utils import timezone
 from lots.exchange.season import load
 from lots.exchange.season_acts import Recorded, mg
 from lots.models import FieldPlot, JournalHead, PackedUnit
-from lots.record import dispatch, holding, milling, shading, treatment
+from lots.record import cleaning, dispatch, holding, milling, shading, treatment
 from lots.record.acts import Act
 from lots.record.lines import Weight
 from lots.record.registers import enter
@@ -30,7 +30,7 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
     data = json.loads(desk.read_text(encoding="utf-8"))
     with transaction.atomic():
         house = {**data["house"], "moisture_ceiling_frac": Decimal(data["house"]["moisture_ceiling_frac"])}
-        load(season, house, data["valley"], tell=tell, more=list(field_work(data)) + list(holds(data)))
+        load(season, house, data["valley"], tell=tell, more=[*field_work(data), *clean_downs(data), *holds(data)])
         complete_registers(data)
         for one in consignments(data):
             one.recorder(Act("F"), **one.asked, happened_at=one.at)
@@ -57,6 +57,13 @@ def holds(data: dict[str, Any]) -> Iterator[Recorded]:
     for i, row in enumerate(data["holds"]):
         asked = {"lot": row["lot"], "reason": row["reason"]}
         yield Recorded(dt.datetime.fromisoformat(row["at"]), 20, f"holds[{i}]", holding.hold, asked)
+
+
+def clean_downs(data: dict[str, Any]) -> Iterator[Recorded]:
+    """Yield the clean-downs of sieve and filler, which a season file does not know."""
+    for i, row in enumerate(data["clean_downs"]):
+        asked = {"equipment": row["equipment"], "opened": True, "result": row["result"]}
+        yield Recorded(dt.datetime.fromisoformat(row["at"]), 19, f"clean_downs[{i}]", cleaning.clean, asked)
 
 
 def complete_registers(data: dict[str, Any]) -> None:
