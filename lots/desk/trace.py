@@ -37,7 +37,7 @@ def trace(request: HttpRequest) -> HttpResponse:
     """Trace the lot or pack that was scanned, both ways."""
     code = request.GET.get("code", "").strip()
     if not code:
-        return render(request, "desk/trace.html", {"code": ""})
+        return render(request, "desk/trace.html", {"code": "", "first": True})
     began = time.perf_counter()
     found = find(code)
     if not found.sure:
@@ -68,7 +68,7 @@ def answer(request: HttpRequest, found: Found, traced: Trace, began: float) -> d
     sealed = [s.name for s in traced.consignments] + [s.contact for s in traced.consignments]
     names = opened([*sealed, *(o.grower for o in traced.origins)])
     eyes = DeskEyes(names)
-    svg = drawn(sheet_of(traced, eyes), TWIN)
+    svg = drawn(sheet_of(traced, eyes), TWIN, request.GET.dict())
     paths = Paths(traced)
     context = {
         "read": read_words(found), "drawing": SafeString(svg), "tiers": tier_entries(traced, names),

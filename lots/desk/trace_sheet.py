@@ -9,10 +9,12 @@ from django.utils.translation import gettext as _
 
 from lots.desk.saying import day_text, listed, machine_word
 from lots.desk.stop_words import stop_way
+from lots.desk.ways import way
 from lots.desk.words import language
 from lots.dossier.eyes import Eyes, Reader
 from lots.dossier.lineage import lineage_sheet
 from lots.drawing import words as drawing_words
+from lots.drawing.grouping import Spot, grouped
 from lots.drawing.lineage import lineage_svg
 from lots.models import Cultivar
 from lots.read.balances import BalanceNode
@@ -22,6 +24,9 @@ from lots.read.trace_records import Excluded, Touched, Trace
 from lots.trade.language import is_japanese
 from lots.trade.lineage import Arrow, Box, Ending, LineageSheet, Tier
 from lots.trade.units import kg_text
+
+#: More boxes than this are put together; the numbers of the columns that can be drawn one by one again.
+BOXES_MAX, COLUMNS = 30, frozenset(str(column) for column in range(8))
 
 
 class DeskEyes(Eyes):
@@ -55,10 +60,23 @@ def with_way(box: Box, ways: Mapping[str, str]) -> Box:
     return box if box.scanned else replace(box, href=ways.get(box.key, ""))
 
 
-def drawn(sheet: LineageSheet, described_by: str) -> str:
-    """Return the drawing as markup."""
+def drawn(sheet: LineageSheet, described_by: str, asked: Mapping[str, str]) -> str:
+    """Return the drawing as markup. On a crowded one the boxes of a stage are put together; each group leads to the same question
+    (``asked``) with its own boxes drawn one by one."""
     words = drawing_words.JAPANESE if is_japanese(language()) else drawing_words.ENGLISH
-    return lineage_svg(sheet, "lineage", described_by=described_by, words=words)
+
+    def opening(tier: Tier, column: int) -> str:
+        return way("trace", **{**asked, "open": f"{tier.name.lower()}-{column}"})
+
+    few = grouped(sheet, BOXES_MAX, opened=spot_of(asked.get("open", "")), link=opening, words=words)
+    return lineage_svg(few, "lineage", described_by=described_by, words=words)
+
+
+def spot_of(text: str) -> Spot | None:
+    """Return the tier and column that an address opens: "contains-2"; None for anything else."""
+    name, _dash, number = text.partition("-")
+    tier = Tier.__members__.get(name.upper())
+    return (tier, int(number)) if tier and number in COLUMNS else None
 
 
 def bound_text(touched: Touched) -> str:

@@ -8,7 +8,6 @@ from django.urls import path
 
 from lots.desk import balance, balance_node, entries, lot_book, lots, papers, season, today, trace
 from lots.desk.doors import EVERYBODY
-from lots.desk.urls_tracing import tracing_patterns
 
 #: Roles by the name of the page.
 READING_ROLES = MappingProxyType(dict.fromkeys(
@@ -31,5 +30,4 @@ reading_patterns = [
     path("trace/", trace.trace, name="trace"),
     path("papers/", papers.papers, name="papers"),
     path("entry/<int:seq>/", entries.entry, name="entry"),
-    *tracing_patterns,
 ]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Protocol
 
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
 from lots.models import FieldPlot
+from lots.read.dossiers import LotDossier
 from lots.read.lot_fields import HarvestField
 from lots.read.origins import OriginShare
 from lots.read.outgoing import Sent
@@ -22,26 +22,10 @@ class Reader(StrEnum):
     INSPECTOR = "inspector"
 
 
-class Named(Protocol):
-    """Facts that carry names: how much strangers may read of each plot, names behind commitments, cultivars in Japanese."""
-
-    @property
-    def disclosed(self) -> dict[str, str]:
-        """How much strangers may read of each plot, by its code."""
-
-    @property
-    def parties(self) -> dict[str, str]:
-        """The names behind commitments."""
-
-    @property
-    def cultivars_ja(self) -> dict[str, str]:
-        """How cultivars are called in Japanese."""
-
-
 class Eyes:
-    """Says how plots, growers, consignees and cultivars are named for one reader of a dossier, or at the desk."""
+    """Says how plots, growers, consignees and cultivars are named for one reader of a dossier."""
 
-    def __init__(self, reader: Reader, facts: Named) -> None:
+    def __init__(self, reader: Reader, facts: LotDossier) -> None:
         self.reader, self.disclosed, self.parties, self.cultivars_ja = reader, facts.disclosed, facts.parties, facts.cultivars_ja
         self._unnamed: dict[str, int] = {}
 

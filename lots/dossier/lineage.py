@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from django.utils import timezone
@@ -28,17 +28,9 @@ FIELD, OVEN, GONE = 0, 2, 7
 FULL_MG = 100 * MG_PER_KG
 
 
-def no_way(_stop: Stop) -> str:
-    """Return no address: on paper nothing can be opened."""
-    return ""
-
-
-def lineage_sheet(
-    traced: Trace, nodes: Sequence[BalanceNode], eyes: Eyes, way_to: Callable[[Stop], str] = no_way,
-) -> LineageSheet:
-    """Return everything that the lineage drawing of a trace shows, as far as its reader may see it; ``way_to`` gives the address that
-    the box of a stop leads to."""
-    return _Sheet(traced, nodes, eyes, way_to).made()
+def lineage_sheet(traced: Trace, nodes: Sequence[BalanceNode], eyes: Eyes) -> LineageSheet:
+    """Return everything that the lineage drawing of a trace shows, as far as its reader may see it."""
+    return _Sheet(traced, nodes, eyes).made()
 
 
 def columns() -> tuple[str, ...]:
@@ -50,8 +42,8 @@ def columns() -> tuple[str, ...]:
 class _Sheet:
     """Puts boxes, arrows and endings together."""
 
-    def __init__(self, traced: Trace, nodes: Sequence[BalanceNode], eyes: Eyes, way_to: Callable[[Stop], str]) -> None:
-        self.trace, self.eyes, self.way_to = traced, eyes, way_to
+    def __init__(self, traced: Trace, nodes: Sequence[BalanceNode], eyes: Eyes) -> None:
+        self.trace, self.eyes = traced, eyes
         self.verdicts: dict[int, list[Verdict]] = defaultdict(list)
         for node in nodes:
             self.verdicts[node.step].append(node.balance.verdict)
@@ -111,10 +103,7 @@ class _Sheet:
         """Return a stop as a box."""
         verdicts = [v for run in {*stop.runs, *stop.steps} for v in self.verdicts.get(run, ())]
         verdict = worst_of(verdicts) if verdicts else None
-        return Box(
-            stop.key, stop.column, stop.name, self.stop_lines(stop), stop.tier, verdict, self.way_to(stop),
-            scanned=stop.key == self.trace.own_key,
-        )
+        return Box(stop.key, stop.column, stop.name, self.stop_lines(stop), stop.tier, verdict, scanned=stop.key == self.trace.own_key)
 
     def stop_lines(self, stop: Stop) -> tuple[str, ...]:
         """Return what a box says under its name."""
