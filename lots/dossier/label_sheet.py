@@ -19,6 +19,7 @@ from lots.codes.packs import print_form
 from lots.codes.symbols import qr_modules
 from lots.dossier import words
 from lots.dossier.faults import PaperFault
+from lots.dossier.frames import house_name
 from lots.dossier.pdf import Head, paper
 from lots.dossier.symbols import Symbol, SymbolFinisher
 from lots.read.labelling import LotFace, SeriesFace, codes_of, void_among
@@ -119,7 +120,7 @@ def sheets(title: str, labels: Sequence[Label], begin_at: int) -> bytes:
     rows = [[page[at : at + COLUMN_COUNT] for at in range(0, PER_SHEET, COLUMN_COUNT)] for page in pages]
     head = paper_head()
     symbols = {number: [symbol_at(at, each) for at, each in enumerate(page) if each] for number, page in enumerate(pages)}
-    context = {"sheets": rows, "house": head, "title": title}
+    context = {"sheets": rows, "house_name": house_name(head), "title": title}
     return paper("paper/labels.html", context, Head(title, head.last_entry_at), SymbolFinisher(symbols))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.utils.safestring import SafeString
@@ -113,7 +114,8 @@ class LotPaper:
     @property
     def flow(self) -> SafeString:
         """The flow as a drawing."""
-        return SafeString(flow_paper(self.facts.flow.flow, "flow", described_by="flow-table", words=self.drawing_words))
+        named = replace(self.facts.flow.flow, summary=_("The way of lot %(lot)s in kilograms of dry matter.") % {"lot": self.name})
+        return SafeString(flow_paper(named, "flow", described_by="flow-table", words=self.drawing_words))
 
     @property
     def has_flow(self) -> bool:

@@ -73,7 +73,12 @@ def _words(pieces: Sequence[Slice], most: float) -> float:
 def _beside(station: Station, most: float) -> float:
     """Room for branches with their words, where nothing to the right may lend any."""
     feet = zip(starts(station), station.leaving, strict=True)
-    return max((x + (0 if is_broad(s) else s.drawn_px + 10) + natural_width(s, most) + 4 for x, s in feet), default=0.0)
+    return max((x + _side_by_side(s, natural_width(s, most)) + 4 for x, s in feet), default=0.0)
+
+
+def _side_by_side(piece: Slice, words: float) -> float:
+    """Width of a branch with its words: a broad one carries them below its foot, any other beside it."""
+    return max(piece.drawn_px, words) if is_broad(piece) else piece.drawn_px + 10 + words
 
 
 def _lane_reach(pieces: Sequence[Slice], station: Station) -> float:

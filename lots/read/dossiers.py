@@ -42,10 +42,10 @@ def lot_dossier(lots: Sequence[Lot], language: str = "en") -> LotDossier:
     """Return the dossier of the lots (read with their step) that one step made; words of the flow in ``language``."""
     traced = trace_lots(lots)
     back = traced.back_steps
-    names = opened(sent.name for sent in traced.consignments)
+    names, head = opened(sent.name for sent in traced.consignments), paper_head()
     return LotDossier(
         trace=traced, fields=harvest_fields(traced.origins), way=way_of(back), flow=lot_flow(back, language), marks=marks_of(lots, back),
-        proof=lot_proof(lots, back), head=paper_head(), stage=lots[0].step.stage, mass_mg=sum(lot.mass_mg for lot in lots), parties=names,
+        proof=lot_proof(lots, back, head), head=head, stage=lots[0].step.stage, mass_mg=sum(lot.mass_mg for lot in lots), parties=names,
         disclosed={code: plot.disclosed for code, plot in newest_plots(plots_named(traced)).items()},
         cultivars_ja=dict(newest(Cultivar).exclude(name_ja="").values_list("name", "name_ja")),
     )

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from lots.journal.tree import root
-from lots.models import JournalEntry, Lot, LotEntry, Step
+from lots.models import Lot, LotEntry, Step
 from lots.read.names import LotName, lot_name
+from lots.read.paper_heads import PaperHead
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +28,7 @@ class EntryProof:
 
 @dataclass(frozen=True, slots=True)
 class LotProof:
-    """The entries of some lots, the places of all entries on the way of their leaf, and the journal's size and root, worked
-    out anew over every leaf hash."""
+    """The entries of some lots, the places of all entries on the way of their leaf, and the journal's size and root."""
 
     entries: tuple[EntryProof, ...]
     way_entries: tuple[int, ...]
@@ -37,12 +36,11 @@ class LotProof:
     root: bytes
 
 
-def lot_proof(lots: Sequence[Lot], back_steps: Collection[int]) -> LotProof:
-    """Return what proves the records of some lots of one step."""
-    hashes = [bytes(h) for h in JournalEntry.objects.order_by("seq").values_list("leaf_hash", flat=True)]
+def lot_proof(lots: Sequence[Lot], back_steps: Collection[int], head: PaperHead) -> LotProof:
+    """Return what proves the records of some lots of one step, as the journal stands."""
     rows = LotEntry.objects.filter(lot__in=[lot.pk for lot in lots]).select_related("lot", "entry").defer("entry__body")
     entries = tuple(entry_proof(row) for row in rows.order_by("lot_id", "n"))
-    return LotProof(entries, way_entries(back_steps), len(hashes), root(hashes))
+    return LotProof(entries, way_entries(back_steps), head.entry_count, head.root)
 
 
 def entry_proof(row: LotEntry) -> EntryProof:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -103,7 +105,16 @@ def test_a_sheet_is_printed_at_its_true_size(demo: None, tmp_path: Path) -> None
     columns = sorted({round(x / 700) for _, x in places})
     assert columns == [0, 1, 2]
     tops = sorted({y for y, _ in places})
-    assert abs((tops[-1] - tops[0]) / 7 - 339) <= 3
+    assert abs(tops[-1] - tops[0] - 7 * 339) <= 6
+
+
+def test_words_and_symbols_keep_their_places_down_the_sheet(demo: None, tmp_path: Path) -> None:
+    """The words are set by the renderer and the symbols drawn beside it: both count from the same measures."""
+    (tmp_path / "a.pdf").write_bytes(pack_sheet(tins(), 1, PER_SHEET))
+    boxes = subprocess.run(["pdftotext", "-bbox", "a.pdf", "-"], cwd=tmp_path, check=True, capture_output=True, text=True).stdout
+    tops = sorted({float(top) for top in re.findall(r'yMin="([\d.]+)"[^>]*>Tin<', boxes)})
+    assert len(tops) == 8
+    assert all(abs(below - above - 33.9 * 72 / 25.4) < 0.05 for above, below in pairwise(tops))
 
 
 def bars(picture: Image.Image) -> list[int]:

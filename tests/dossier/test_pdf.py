@@ -109,7 +109,7 @@ def test_the_same_record_gives_the_same_bytes() -> None:
 
 def test_a_paper_says_its_language_title_and_the_moment_of_the_record() -> None:
     with translation.override("ja"):
-        pdf = PdfReader(io.BytesIO(printed(page_of("paper/labels.html", {"sheets": [], "house": None, "title": ""}, HEAD))))
+        pdf = PdfReader(io.BytesIO(printed(page_of("paper/labels.html", {"sheets": [], "house_name": "", "title": ""}, HEAD))))
     assert pdf.trailer["/Root"]["/Lang"] == "ja"  # type: ignore[index]
     assert pdf.metadata is not None
     assert pdf.metadata.title == "Labels of nothing"

@@ -180,3 +180,14 @@ def test_even_six_stages_fit_a_portrait_sheet() -> None:
     root = reading.parsed(flow_paper(packed(), "p"))
     _, _, wide, high = (float(v) for v in root.get("viewBox", "").split())
     assert high * 178 / wide < 240
+
+
+@pytest.mark.parametrize("width", [800.0, 1040.0])
+def test_a_broad_branch_of_the_last_stage_stays_within_the_drawing(width: float) -> None:
+    mass_mg = demo().stages[2].input_mg
+    shelf = Stream("still there", Branch.SHELF, mass_mg)
+    last = StageFlow("Shelf", "", "refined leaf", mass_mg, (shelf,))
+    season = SeasonFlow((*demo().stages[:2], last))
+    laid = flow_wide.lay_out(plan(season, RIBBON_HIGH), width, ENGLISH)
+    assert laid.feet
+    assert all(foot.stub.right <= laid.places.width for foot in laid.feet)
