@@ -33,8 +33,18 @@ def standing() -> tuple[Any, ...]:
     return rows, (head[0], bytes(head[1]), head[2]), stock
 
 
-def refuses(recorder: Recorder, match: str, *, badge: str = "A", why: str = "", **asked: Any) -> Refused:
-    """The recorder refuses, and nothing is written."""
+def derived() -> dict[str, list[tuple[object, ...]]]:
+    """All derived rows by table, without the numbers that the engine gives out."""
+    found = {}
+    for model in DERIVED:
+        names = [f.attname for f in model._meta.concrete_fields if f.attname != "id"]
+        rows = model._default_manager.values_list(*names)
+        found[model._meta.db_table] = sorted((tuple(round(v, 9) if isinstance(v, float) else v for v in row) for row in rows), key=repr)
+    return found
+
+
+def expect_refusal(recorder: Recorder, match: str, *, badge: str = "A", why: str = "", **asked: Any) -> Refused:
+    """The recorder expect_refusal, and nothing is written."""
     before = standing()
     with pytest.raises(Refused, match=match) as caught:
         recorder(Act(badge, reason=why), **asked)
@@ -42,7 +52,7 @@ def refuses(recorder: Recorder, match: str, *, badge: str = "A", why: str = "", 
     return caught.value
 
 
-def asks_once(recorder: Recorder, match: str, *, badge: str = "A", **asked: Any) -> Receipt:
+def expect_question(recorder: Recorder, match: str, *, badge: str = "A", **asked: Any) -> Receipt:
     """The recorder asks and writes nothing; the same act with a reason is taken, and its step is marked with the question."""
     act, before = Act(badge), standing()
     with pytest.raises(Questioned, match=match):

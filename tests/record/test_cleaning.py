@@ -11,7 +11,7 @@ from lots.read.verifying import verify_book
 from lots.record import cleaning
 from lots.record.acts import Act
 from tests import factories as make
-from tests.record.asking import refuses, take_back
+from tests.record.asking import expect_refusal, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -46,4 +46,4 @@ def test_contact_ends_where_the_machine_was_opened_and_stands(between: str, ends
     ({"result": "r" * 121}, "Result has 121 signs", "result"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(cleaning.clean, match, **{"equipment": "SP1", "opened": True} | other).field == field
+    assert expect_refusal(cleaning.clean, match, **{"equipment": "SP1", "opened": True} | other).field == field

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from lots.models import DERIVED, Composition, Edge, Flow, Lot, Origin, PackedUnit, PackFace, Step, Stock
+from lots.models import Composition, Edge, Flow, Lot, Origin, PackedUnit, PackFace, Step, Stock
 from lots.read.balances import node_of
 from lots.read.verifying import verify_book
 from lots.record import correcting, milling
@@ -15,7 +15,7 @@ from lots.record.deriving import rebuild
 from lots.record.lines import Weight, find_lot
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import REASON, book_mg, correct, line, refuses, take_back
+from tests.record.asking import REASON, book_mg, correct, derived, expect_refusal, line, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -31,16 +31,6 @@ def shares(lot: Lot) -> dict[str, float]:
 
 def other_leaf() -> Lot:
     return make.RefinedLeaf(lot=make.CrudeLeaf(lot=make.FreshLeaf(plot="P2")))
-
-
-def derived() -> dict[str, list[tuple[object, ...]]]:
-    """All derived rows by table, without the numbers that the engine gives out."""
-    found = {}
-    for model in DERIVED:
-        names = [f.attname for f in model._meta.concrete_fields if f.attname != "id"]
-        rows = model._default_manager.values_list(*names)
-        found[model._meta.db_table] = sorted(tuple(round(v, 9) if isinstance(v, float) else v for v in row) for row in rows)
-    return found
 
 
 def test_the_right_figure_stands_beside_the_wrong_one_and_stock_follows() -> None:
@@ -165,7 +155,7 @@ def test_what_is_entered_in_its_place_takes_over_the_maker_s_reference() -> None
 def test_a_used_lot_keeps_its_step_until_what_used_it_is_taken_back() -> None:
     fresh = make.FreshLeaf()
     crude = make.CrudeLeaf(lot=fresh)
-    assert refuses(correcting.reverse, "was used already", why=REASON, step=fresh.step_id).field == "step"
+    assert expect_refusal(correcting.reverse, "was used already", why=REASON, step=fresh.step_id).field == "step"
     take_back(crude.step)
     take_back(fresh.step)
     assert book_mg(fresh) == 0
@@ -177,7 +167,7 @@ def test_a_lot_whose_use_and_loss_cancel_out_was_used_all_the_same() -> None:
     leaf = make.RefinedLeaf()
     make.Load(lot=leaf, charge=Weight(leaf.mass_mg // 2, "S3"))
     make.Counted(lot=leaf, counted=Weight(leaf.mass_mg - 2 * (leaf.mass_mg // 2), "S2"), reason=REASON)
-    refuses(correcting.reverse, "was used already", why=REASON, step=leaf.step_id)
+    expect_refusal(correcting.reverse, "was used already", why=REASON, step=leaf.step_id)
 
 
 def test_a_run_goes_back_from_its_end_to_its_beginning() -> None:
@@ -185,7 +175,7 @@ def test_a_run_goes_back_from_its_end_to_its_beginning() -> None:
     load = make.Load(lot=leaf)
     tub = make.Tub()
     close = milling.close(Act("A"), pair="SP1", left_over=Weight(0), happened_at=make.next_moment())
-    assert refuses(correcting.reverse, "The run goes on", why=REASON, step=load.pk).field == "step"
+    assert expect_refusal(correcting.reverse, "The run goes on", why=REASON, step=load.pk).field == "step"
     for step in (close.step, tub.step_id, load.pk):
         take_back(step)
     assert book_mg(leaf) == leaf.mass_mg
@@ -198,32 +188,32 @@ def test_a_reversal_is_not_reversed_and_a_correction_is_not_corrected() -> None:
     adjusted = correct(leaf.step_id, leaf, "8.00")
     back = take_back(leaf.step)
     for step in (adjusted.step, back.step):
-        refuses(correcting.reverse, "is not corrected itself", why=REASON, step=step)
-        refuses(correcting.adjust, "is not corrected itself", why=REASON, step=step, masses_mg={1: 1})
-    refuses(correcting.reverse, "was taken back before", why=REASON, step=leaf.step_id)
-    refuses(correcting.adjust, "was taken back before", why=REASON, step=leaf.step_id, masses_mg={1: 1})
+        expect_refusal(correcting.reverse, "is not corrected itself", why=REASON, step=step)
+        expect_refusal(correcting.adjust, "is not corrected itself", why=REASON, step=step, masses_mg={1: 1})
+    expect_refusal(correcting.reverse, "was taken back before", why=REASON, step=leaf.step_id)
+    expect_refusal(correcting.adjust, "was taken back before", why=REASON, step=leaf.step_id, masses_mg={1: 1})
     assert verify_book() == []
 
 
 def test_a_correction_says_why_and_changes_something() -> None:
     leaf = make.RefinedLeaf()
     found = line(leaf.step, leaf)
-    refuses(correcting.adjust, "Say why the figure", step=leaf.step_id, masses_mg={found.pk: 1})
-    refuses(correcting.adjust, "Say why the figure", why="  ", step=leaf.step_id, masses_mg={found.pk: 1})
-    refuses(correcting.reverse, "Say why it did not happen", why="", step=leaf.step_id)
-    refuses(correcting.adjust, "Nothing is different", why=REASON, step=leaf.step_id, masses_mg={found.pk: found.mass_mg})
-    refuses(correcting.adjust, "Nothing is different", why=REASON, step=leaf.step_id, masses_mg={})
-    refuses(correcting.adjust, "cannot be below nothing", why=REASON, step=leaf.step_id, masses_mg={found.pk: -1})
-    refuses(correcting.adjust, "does not belong to this step", why=REASON, step=leaf.step_id, masses_mg={9_999: 1})
-    refuses(correcting.adjust, "There is no step 9999", why=REASON, step=9_999, masses_mg={1: 1})
-    refuses(correcting.adjust, "Reason has 201 signs", why="w" * 201, step=leaf.step_id, masses_mg={found.pk: 1})
+    expect_refusal(correcting.adjust, "Say why the figure", step=leaf.step_id, masses_mg={found.pk: 1})
+    expect_refusal(correcting.adjust, "Say why the figure", why="  ", step=leaf.step_id, masses_mg={found.pk: 1})
+    expect_refusal(correcting.reverse, "Say why it did not happen", why="", step=leaf.step_id)
+    expect_refusal(correcting.adjust, "Nothing is different", why=REASON, step=leaf.step_id, masses_mg={found.pk: found.mass_mg})
+    expect_refusal(correcting.adjust, "Nothing is different", why=REASON, step=leaf.step_id, masses_mg={})
+    expect_refusal(correcting.adjust, "cannot be below nothing", why=REASON, step=leaf.step_id, masses_mg={found.pk: -1})
+    expect_refusal(correcting.adjust, "does not belong to this step", why=REASON, step=leaf.step_id, masses_mg={9_999: 1})
+    expect_refusal(correcting.adjust, "There is no step 9999", why=REASON, step=9_999, masses_mg={1: 1})
+    expect_refusal(correcting.adjust, "Reason has 201 signs", why="w" * 201, step=leaf.step_id, masses_mg={found.pk: 1})
 
 
 def test_a_difference_is_counted_again_and_not_corrected() -> None:
     leaf = make.RefinedLeaf()
     count = make.Counted(lot=leaf, counted=Weight(leaf.mass_mg - 10_000, "S2"))
     difference = Flow.objects.get(step=count, kind=Flow.Kind.DIFFERENCE)
-    refuses(correcting.adjust, "count the lot again", why=REASON, step=count.pk, masses_mg={difference.pk: 5})
+    expect_refusal(correcting.adjust, "count the lot again", why=REASON, step=count.pk, masses_mg={difference.pk: 5})
 
 
 def test_a_consignment_s_mass_is_corrected_once_for_all_its_ranges() -> None:

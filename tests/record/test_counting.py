@@ -12,7 +12,7 @@ from lots.record.acts import Act
 from lots.record.lines import Weight
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import REASON, asks_once, book_mg, line, refuses, take_back
+from tests.record.asking import REASON, book_mg, expect_question, expect_refusal, line, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -34,7 +34,7 @@ def test_a_count_books_its_difference_and_keeps_what_the_book_said() -> None:
 
 def test_a_shelf_that_holds_too_much_is_asked_about_once() -> None:
     leaf = make.RefinedLeaf()
-    asks_once(counting.count, "The shelf holds 2.6.kg too many", **count(leaf, leaf.mass_mg + 2_700_000))
+    expect_question(counting.count, "The shelf holds 2.6.kg too many", **count(leaf, leaf.mass_mg + 2_700_000))
     assert book_mg(leaf) == leaf.mass_mg + 2_700_000
     assert verify_book() == []
 
@@ -81,7 +81,7 @@ def test_a_count_that_was_taken_back_is_no_beginning() -> None:
 
 def test_an_empty_shelf_is_a_count_too() -> None:
     leaf = make.RefinedLeaf()
-    asks_once(counting.count, "The shelf", **count(leaf, 0))
+    expect_question(counting.count, "The shelf", **count(leaf, 0))
     assert book_mg(leaf) == 0
     assert verify_book() == []
 
@@ -111,4 +111,4 @@ def test_powder_is_counted_like_leaf() -> None:
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     leaf = make.RefinedLeaf()
-    assert refuses(counting.count, match, **count(leaf, leaf.mass_mg) | other).field == field
+    assert expect_refusal(counting.count, match, **count(leaf, leaf.mass_mg) | other).field == field

@@ -14,7 +14,7 @@ from lots.record.acts import Act
 from lots.record.dispatch import Packs
 from lots.record.lines import Weight
 from tests import factories as make
-from tests.record.asking import REASON, book_mg, correct, refuses, take_back
+from tests.record.asking import REASON, book_mg, correct, expect_refusal, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -88,7 +88,7 @@ def test_a_consignment_that_did_not_happen_brings_its_packs_back(tins: Lot) -> N
 
 def test_what_is_held_stays_and_goes_after_its_release(tins: Lot) -> None:
     hold = make.Held(lot=tins)
-    refused = refuses(dispatch.consign, "cannot go out: a hold stands on lot", **note([Packs(tins.code, 1, 1)]))
+    refused = expect_refusal(dispatch.consign, "cannot go out: a hold stands on lot", **note([Packs(tins.code, 1, 1)]))
     assert "A smell of smoke" in refused.sentence
     holding.release(Act("C"), hold=hold.pk, reason="Smelled again by two people", happened_at=make.next_moment())
     assert send(Packs(tins.code, 1, 1))
@@ -97,12 +97,12 @@ def test_what_is_held_stays_and_goes_after_its_release(tins: Lot) -> None:
 
 def test_a_reason_does_not_open_what_is_held(tins: Lot) -> None:
     make.Held(lot=tins)
-    refuses(dispatch.consign, "cannot go out", why=REASON, **note([Packs(tins.code, 1, 1)]))
+    expect_refusal(dispatch.consign, "cannot go out", why=REASON, **note([Packs(tins.code, 1, 1)]))
 
 
 def test_what_is_fetched_back_stays(tins: Lot) -> None:
     holding.fetch_back(Act("D"), lot=tins.code, reason="Metal found", what_to_do="Bring it back", happened_at=make.next_moment())
-    refuses(dispatch.consign, "a recall stands on lot", **note([Packs(tins.code, 1, 1)]))
+    expect_refusal(dispatch.consign, "a recall stands on lot", **note([Packs(tins.code, 1, 1)]))
 
 
 def test_what_is_past_its_day_stays_and_on_its_day_it_may_go(tins: Lot) -> None:
@@ -110,14 +110,14 @@ def test_what_is_past_its_day_stays_and_on_its_day_it_may_go(tins: Lot) -> None:
     assert unit.best_before_on > make.today()
     late = make.Packed(lots=[make.Sieved()], packed_on=make.today() - dt.timedelta(days=184))
     last = make.Packed(lots=[make.Sieved()], packed_on=make.today() - dt.timedelta(days=183))
-    refuses(dispatch.consign, "best before .* has passed", **note([Packs(late.code, 1, 1)]))
+    expect_refusal(dispatch.consign, "best before .* has passed", **note([Packs(late.code, 1, 1)]))
     assert send(Packs(last.code, 1, 1))
     assert verify_book() == []
 
 
 def test_kept_samples_stay(tins: Lot) -> None:
     kept = make.lots_of(tins.step, "retained_tea")[0]
-    refuses(dispatch.consign, "are kept samples", **note([Packs(kept.code, 1)]))
+    expect_refusal(dispatch.consign, "are kept samples", **note([Packs(kept.code, 1)]))
 
 
 @pytest.mark.parametrize(("packs", "match"), [
@@ -133,23 +133,23 @@ def test_kept_samples_stay(tins: Lot) -> None:
 ])
 def test_what_is_not_here_cannot_go(tins: Lot, packs: list[tuple[int, int | None]], match: str) -> None:
     asked = [Packs(tins.code, count, first) for count, first in packs]
-    assert refuses(dispatch.consign, match, **note(asked)).field == "packs"
+    assert expect_refusal(dispatch.consign, match, **note(asked)).field == "packs"
 
 
 @pytest.mark.parametrize(("count", "first"), [(1, 6), (4, 3), (20, 1), (15, 6)])
 def test_numbers_that_went_before_are_not_here(tins: Lot, count: int, first: int) -> None:
     send(Packs(tins.code, 6, 1))
-    refuses(dispatch.consign, "not all here|are here", **note([Packs(tins.code, count, first)]))
+    expect_refusal(dispatch.consign, "not all here|are here", **note([Packs(tins.code, count, first)]))
 
 
 def test_a_void_series_is_not_here() -> None:
     tins = make.Packed()
     take_back(tins.step_id)
-    refuses(dispatch.consign, "0 are here", **note([Packs(tins.code, 1, 1)]))
+    expect_refusal(dispatch.consign, "0 are here", **note([Packs(tins.code, 1, 1)]))
 
 
 def test_a_lot_that_is_no_series_is_refused(tins: Lot) -> None:
-    refuses(dispatch.consign, "is not a lot of packs", **note([Packs(make.RefinedLeaf().code, 1)]))
+    expect_refusal(dispatch.consign, "is not a lot of packs", **note([Packs(make.RefinedLeaf().code, 1)]))
 
 
 @pytest.mark.parametrize(("other", "match", "field"), [
@@ -159,7 +159,7 @@ def test_a_lot_that_is_no_series_is_refused(tins: Lot) -> None:
     ({"document_no": "D" * 41}, "Document no has 41 signs", "document_no"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(tins: Lot, other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(dispatch.consign, match, **note([Packs(tins.code, 1)]) | other).field == field
+    assert expect_refusal(dispatch.consign, match, **note([Packs(tins.code, 1)]) | other).field == field
 
 
 def test_a_count_that_found_too_few_is_no_reason_for_a_negative_share(tins: Lot) -> None:

@@ -14,7 +14,7 @@ from lots.record.acts import Act
 from lots.record.lines import Moisture
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import asks_once, book_mg, line, refuses
+from tests.record.asking import book_mg, expect_question, expect_refusal, line
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -49,7 +49,7 @@ def test_the_draw_of_a_whole_lot_keeps_the_yard_scale_s_reading() -> None:
 
 
 def test_crude_leaf_for_twice_the_dry_matter_is_asked_about() -> None:
-    asks_once(drying.batch, "Look at the scale and the ticket again", **batch(make.FreshLeaf(), crude=make.kg("20.41", "S2")))
+    expect_question(drying.batch, "Look at the scale and the ticket again", **batch(make.FreshLeaf(), crude=make.kg("20.41", "S2")))
     assert verify_book() == []
 
 
@@ -78,15 +78,15 @@ def test_a_batch_without_stem_opens_one_lot() -> None:
 def test_a_lot_that_went_through_the_oven_before_is_refused() -> None:
     fresh = make.FreshLeaf()
     make.CrudeLeaf(lot=fresh)
-    assert refuses(drying.batch, "Nothing of lot .* is left in the book", **batch(fresh)).field == "lot"
+    assert expect_refusal(drying.batch, "Nothing of lot .* is left in the book", **batch(fresh)).field == "lot"
 
 
 def test_a_lot_that_nobody_opened_is_refused() -> None:
-    assert refuses(drying.batch, "No lot H26-NONE is in the book", **batch(make.FreshLeaf()) | {"lot": "H26-NONE"}).field == "lot"
+    assert expect_refusal(drying.batch, "No lot H26-NONE is in the book", **batch(make.FreshLeaf()) | {"lot": "H26-NONE"}).field == "lot"
 
 
 def test_another_material_in_the_oven_is_asked_about() -> None:
-    asks_once(drying.batch, "is crude leaf; here fresh leaf goes in", **batch(make.CrudeLeaf(), crude=make.kg("10.2", "S2"), stem=None))
+    expect_question(drying.batch, "is crude leaf; here fresh leaf goes in", **batch(make.CrudeLeaf(), crude=make.kg("10.2", "S2"), stem=None))
     assert verify_book() == []
 
 
@@ -100,4 +100,4 @@ def test_another_material_in_the_oven_is_asked_about() -> None:
     ({"lower_tier_c": 2**40}, "Lower tier c must lie between", "lower_tier_c"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(drying.batch, match, **batch(make.FreshLeaf(), **other)).field == field
+    assert expect_refusal(drying.batch, match, **batch(make.FreshLeaf(), **other)).field == field

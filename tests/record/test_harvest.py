@@ -14,7 +14,7 @@ from lots.record import harvest, registers
 from lots.record.acts import Act
 from lots.record.lines import Moisture, Weight
 from tests import factories as make
-from tests.record.asking import asks_once, book_mg, refuses, take_back
+from tests.record.asking import book_mg, expect_question, expect_refusal, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -57,7 +57,7 @@ def test_moisture_that_nobody_measured_stays_unknown() -> None:
 
 @pytest.mark.parametrize(("bag_count", "kilograms"), [(3, "14.9"), (3, "135.1"), (1, "300"), (40, "60")])
 def test_bags_that_no_one_could_carry_or_fill_are_asked_about(bag_count: int, kilograms: str) -> None:
-    asks_once(harvest.intake, "kg a bag", **slip(bag_count=bag_count, fresh=make.kg(kilograms, "S1", bag_count)))
+    expect_question(harvest.intake, "kg a bag", **slip(bag_count=bag_count, fresh=make.kg(kilograms, "S1", bag_count)))
     assert verify_book() == []
 
 
@@ -69,7 +69,7 @@ def test_bags_of_5_to_45_kg_are_not(bag_count: int, kilograms: str) -> None:
 
 def test_leaf_plucked_before_the_interval_has_passed_is_asked_about_and_marked() -> None:
     make.Treated(applied_on=make.today() - dt.timedelta(days=13), interval_days=14)
-    receipt = asks_once(harvest.intake, "Mite stop .* may be plucked from", **slip())
+    receipt = expect_question(harvest.intake, "Mite stop .* may be plucked from", **slip())
     assert "Hold the lot" in Step.objects.get(pk=receipt.step).questioned
     assert verify_book() == []
 
@@ -96,7 +96,7 @@ def test_a_treatment_that_was_taken_back_asks_nothing() -> None:
 def test_every_treatment_in_force_is_named() -> None:
     for product in ("Mite stop", "Leaf roller"):
         make.Treated(applied_on=make.today() - dt.timedelta(days=2), product=product)
-    receipt = asks_once(harvest.intake, "Leaf roller", **slip())
+    receipt = expect_question(harvest.intake, "Leaf roller", **slip())
     assert "Mite stop" in Step.objects.get(pk=receipt.step).questioned
     assert verify_book() == []
 
@@ -107,7 +107,7 @@ def test_every_treatment_in_force_is_named() -> None:
     ({"fresh": Weight(0, "S1")}, "more than nothing", ""),
     ({"fresh": Weight(-5, "S1")}, "more than nothing", ""),
     ({"plot": "P9"}, "P9 is not in the register of plots", "plot"),
-    ({"cultivar": "Yabukita"}, "not in the register of cultivars", "cultivar"),
+    ({"cultivar": "Houshun"}, "not in the register of cultivars", "cultivar"),
     ({"fresh": make.kg("60", "S9")}, "S9 is not in the register of scales", "scale"),
     ({"moisture": Moisture(Decimal(1))}, "cannot be. Was it per 100 dry", "moisture"),
     ({"moisture": Moisture(Decimal("0.999999"))}, "cannot be. Was it per 100 dry", "moisture"),
@@ -118,17 +118,17 @@ def test_every_treatment_in_force_is_named() -> None:
     ({"fresh": Weight(60_000_000, "S1", 2**31)}, "Reading count must lie between", "reading_count"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(harvest.intake, match, **slip(**other)).field == field
+    assert expect_refusal(harvest.intake, match, **slip(**other)).field == field
 
 
 def test_leaf_is_not_in_before_it_is_plucked() -> None:
     tomorrow = make.today() + dt.timedelta(days=1)
-    assert refuses(harvest.intake, "before it is plucked", **slip(plucked_on=tomorrow)).field == "plucked_on"
+    assert expect_refusal(harvest.intake, "before it is plucked", **slip(plucked_on=tomorrow)).field == "plucked_on"
 
 
 def test_what_has_not_come_yet_is_refused() -> None:
     later = timezone.now() + dt.timedelta(minutes=6)
-    assert refuses(harvest.intake, "has not come yet", **slip(happened_at=later)).field == "happened_at"
+    assert expect_refusal(harvest.intake, "has not come yet", **slip(happened_at=later)).field == "happened_at"
 
 
 def test_a_clock_that_is_four_minutes_fast_is_no_hindrance() -> None:
@@ -141,7 +141,7 @@ def test_a_retired_plot_gives_no_leaf_any_more_and_the_leaf_of_before_can_still_
     last_day = make.next_moment()
     kept = {"name": "Lantern Terrace", "area_a": Decimal("9.00"), "retired": True}
     registers.enter(Act("F"), table="field_plot", code="P1", fields=kept, valid_from_at=last_day + dt.timedelta(days=2))
-    refuses(harvest.intake, "P1 is not in the register", **slip(happened_at=last_day + dt.timedelta(days=3)))
+    expect_refusal(harvest.intake, "P1 is not in the register", **slip(happened_at=last_day + dt.timedelta(days=3)))
     assert harvest.intake(Act("A"), **slip(happened_at=last_day)).lots
     assert verify_book() == []
 

@@ -13,7 +13,7 @@ from lots.record import holding, milling, refining
 from lots.record.acts import Act
 from lots.record.lines import Weight
 from tests import factories as make
-from tests.record.asking import REASON, correct, lot_of, refuses, take_back
+from tests.record.asking import REASON, correct, expect_refusal, lot_of, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -162,21 +162,21 @@ def test_milling_and_sorting_what_is_held_are_facts_and_are_taken() -> None:
     ({"reason": "r" * 401}, "Reason has 401 signs, and 400 fit", "reason"),
 ])
 def test_a_hold_needs_a_lot_and_a_reason(asked: dict[str, object], match: str, field: str) -> None:
-    assert refuses(holding.hold, match, **{"lot": make.RefinedLeaf().code} | asked).field == field
+    assert expect_refusal(holding.hold, match, **{"lot": make.RefinedLeaf().code} | asked).field == field
 
 
 def test_a_recall_says_what_to_do() -> None:
-    assert refuses(holding.fetch_back, "Say what a person", lot=make.RefinedLeaf().code, reason="Metal", what_to_do=" ").field == "what_to_do"
+    assert expect_refusal(holding.fetch_back, "Say what a person", lot=make.RefinedLeaf().code, reason="Metal", what_to_do=" ").field == "what_to_do"
 
 
 def test_a_release_names_a_hold_that_stands_and_its_ground() -> None:
     hold = make.Held()
-    assert refuses(holding.release, "There is no hold number 99", hold=99, reason="fine").field == "hold"
-    assert refuses(holding.release, "Say on what ground", hold=hold.pk, reason=" ").field == "reason"
+    assert expect_refusal(holding.release, "There is no hold number 99", hold=99, reason="fine").field == "hold"
+    assert expect_refusal(holding.release, "Say on what ground", hold=hold.pk, reason=" ").field == "reason"
     let_go(hold)
-    assert refuses(holding.release, "was released before", hold=hold.pk, reason="fine").field == "hold"
+    assert expect_refusal(holding.release, "was released before", hold=hold.pk, reason="fine").field == "hold"
     release = Hold.objects.get(ends=hold)
-    assert refuses(holding.release, "no hold number", hold=release.pk, reason="fine").field == "hold"
+    assert expect_refusal(holding.release, "no hold number", hold=release.pk, reason="fine").field == "hold"
     assert verify_book() == []
 
 

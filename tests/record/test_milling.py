@@ -15,7 +15,7 @@ from lots.record.acts import Act
 from lots.record.lines import Moisture, Weight
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import REASON, asks_once, book_mg, line, lot_of, refuses, take_back
+from tests.record.asking import REASON, book_mg, expect_question, expect_refusal, line, lot_of, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -112,7 +112,7 @@ def test_leaf_that_is_missing_at_the_close_is_asked_about() -> None:
     run = make.Load(lot=leaf)
     make.Load(lot=leaf)
     make.Tub()
-    asks_once(milling.close, "The stones lost .* too many", pair="SP1", left_over=Weight(0), happened_at=make.next_moment())
+    expect_question(milling.close, "The stones lost .* too many", pair="SP1", left_over=Weight(0), happened_at=make.next_moment())
     assert node_of(run.pk).balance.verdict is Verdict.STOP
     assert verify_book() == []
 
@@ -120,7 +120,7 @@ def test_leaf_that_is_missing_at_the_close_is_asked_about() -> None:
 def test_a_second_job_on_a_running_pair_is_refused_and_another_pair_takes_it() -> None:
     leaf = make.RefinedLeaf()
     make.Load(lot=leaf)
-    assert refuses(milling.load, "still running job J1", **charge(leaf, job="J2")).field == "job"
+    assert expect_refusal(milling.load, "still running job J1", **charge(leaf, job="J2")).field == "job"
     assert milling.load(Act("A"), **charge(leaf, job="J2", pair="SP2")).step
     assert verify_book() == []
 
@@ -128,7 +128,7 @@ def test_a_second_job_on_a_running_pair_is_refused_and_another_pair_takes_it() -
 def test_another_lot_on_top_is_asked_about_and_the_left_over_of_the_same_sorting_is_not() -> None:
     leaf, other = make.RefinedLeaf(), make.RefinedLeaf()
     make.Load(lot=leaf)
-    asks_once(milling.load, "every tub from now on would hold both", **charge(other))
+    expect_question(milling.load, "every tub from now on would hold both", **charge(other))
     assert verify_book() == []
 
 
@@ -145,7 +145,7 @@ def test_leaf_poured_by_mistake_and_taken_back_is_no_reason_to_ask_again() -> No
 
 def test_more_than_the_shelf_has_is_asked_about_and_stock_goes_below_nothing() -> None:
     leaf = make.RefinedLeaf()
-    receipt = asks_once(milling.load, "in the book and 9.880 kg are taken", **charge(leaf, "9.880"))
+    receipt = expect_question(milling.load, "in the book and 9.880 kg are taken", **charge(leaf, "9.880"))
     assert book_mg(leaf) == leaf.mass_mg - 9_880_000 < 0
     assert Step.objects.get(pk=receipt.step).questioned
     assert verify_book() == []
@@ -156,7 +156,7 @@ def test_a_draw_that_empties_the_shelf_books_what_is_missing_or_left(drawn_more_
     leaf = make.RefinedLeaf()
     kilograms = str(Decimal(book_mg(leaf)) / 1_000_000 + Decimal(drawn_more_kg))
     asked = charge(leaf, kilograms, empties=True)
-    receipt = milling.load(Act("A"), **asked) if role_mg < 0 else asks_once(milling.load, "are taken", **asked)
+    receipt = milling.load(Act("A"), **asked) if role_mg < 0 else expect_question(milling.load, "are taken", **asked)
     difference = line(receipt.step, leaf, Flow.Kind.DIFFERENCE)
     leaf.stock.refresh_from_db()
     assert (difference.mass_mg, difference.role) == (role_mg, "on emptying")
@@ -167,13 +167,13 @@ def test_a_draw_that_empties_the_shelf_books_what_is_missing_or_left(drawn_more_
 @pytest.mark.parametrize(("hours", "kilograms"), [("1.5", "0.886"), ("96", "0.886"), ("0.01", "0.002")])
 def test_a_rate_that_no_stone_has_is_asked_about(hours: str, kilograms: str) -> None:
     make.Load()
-    asks_once(milling.tub, "g an hour", **tub(ground_h=Decimal(hours), powder=make.kg(kilograms)))
+    expect_question(milling.tub, "g an hour", **tub(ground_h=Decimal(hours), powder=make.kg(kilograms)))
     assert verify_book() == []
 
 
 @pytest.mark.parametrize(("recorder", "asked"), [(milling.tub, tub), (milling.close, lambda: {"pair": "SP1", "left_over": Weight(0)})])
 def test_a_pair_that_stands_idle_gives_nothing(recorder: object, asked: object) -> None:
-    assert refuses(recorder, "Pair SP1 stands idle", **asked()).field == "pair"
+    assert expect_refusal(recorder, "Pair SP1 stands idle", **asked()).field == "pair"
 
 
 @pytest.mark.parametrize(("other", "match", "field"), [
@@ -186,14 +186,14 @@ def test_a_pair_that_stands_idle_gives_nothing(recorder: object, asked: object) 
 def test_a_tub_that_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     make.Load()
     reason = REASON if field == "ground_h" else ""
-    assert refuses(milling.tub, match, why=reason, **tub(**other)).field == field
+    assert expect_refusal(milling.tub, match, why=reason, **tub(**other)).field == field
 
 
 def test_a_left_over_below_nothing_and_a_job_with_a_long_name_are_refused() -> None:
     leaf = make.RefinedLeaf()
-    assert refuses(milling.load, "Job has 25 signs, and 24 fit", **charge(leaf, job="J" * 25)).field == "job"
+    assert expect_refusal(milling.load, "Job has 25 signs, and 24 fit", **charge(leaf, job="J" * 25)).field == "job"
     make.Load(lot=leaf)
-    assert refuses(milling.close, "cannot be below nothing", pair="SP1", left_over=Weight(-1)).field == "left_over_mg"
+    assert expect_refusal(milling.close, "cannot be below nothing", pair="SP1", left_over=Weight(-1)).field == "left_over_mg"
 
 
 def test_a_close_typed_as_nothing_can_be_taken_back_and_typed_again_while_the_next_job_runs() -> None:

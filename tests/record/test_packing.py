@@ -19,7 +19,7 @@ from lots.record.lines import Weight
 from lots.record.packing import Series
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import asks_once, book_mg, refuses, take_back
+from tests.record.asking import book_mg, expect_question, expect_refusal, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 TINS, BAGS = Series("T30", 20, make.kg("0.604")), Series("B100", 5, make.kg("0.501"))
@@ -86,7 +86,7 @@ def book_share(one: Lot, other: Lot) -> float:
 
 
 def test_packs_that_weigh_more_than_the_powder_are_asked_about() -> None:
-    asks_once(packing.pack, "Look at the scale", badge="B", **run([make.Sieved()], bulk=make.kg("0.885")))
+    expect_question(packing.pack, "Look at the scale", badge="B", **run([make.Sieved()], bulk=make.kg("0.885")))
     assert verify_book() == []
 
 
@@ -114,11 +114,11 @@ def test_a_run_that_did_not_happen_leaves_void_packs_and_its_powder_back_on_the_
     ({"losses": {"moths": make.kg("0.01")}}, "moths is not a loss that is known here. Name it spill or .* or spoiled", "losses"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(packing.pack, match, badge="B", **run([make.Sieved()]) | other).field == field
+    assert expect_refusal(packing.pack, match, badge="B", **run([make.Sieved()]) | other).field == field
 
 
 def test_packs_of_tomorrow_are_refused() -> None:
-    assert refuses(packing.pack, "has not come yet", **run([make.Sieved()], packed_on=make.today() + dt.timedelta(days=1))).field == "packed_on"
+    assert expect_refusal(packing.pack, "has not come yet", **run([make.Sieved()], packed_on=make.today() + dt.timedelta(days=1))).field == "packed_on"
 
 
 def test_a_series_may_be_as_long_as_its_numbers_reach() -> None:

@@ -14,7 +14,7 @@ from lots.record.acts import Act
 from lots.record.lines import Moisture, Weight
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import asks_once, book_mg, refuses
+from tests.record.asking import book_mg, expect_question, expect_refusal
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -53,7 +53,7 @@ def test_by_products_assumed_by_one_rule_share_its_error() -> None:
 
 def test_two_kilograms_too_few_are_asked_about_once_with_their_size() -> None:
     """The season's own slip: 46.39 kg of refined leaf written down as 43.69 kg."""
-    receipt = asks_once(refining.batch, r"Sorting lost 1\.9.kg too many", **batch(make.CrudeLeaf(), refined=make.kg("5.98", "S2")))
+    receipt = expect_question(refining.batch, r"Sorting lost 1\.9.kg too many", **batch(make.CrudeLeaf(), refined=make.kg("5.98", "S2")))
     assert node_of(receipt.step).balance.verdict is Verdict.STOP
     assert verify_book() == []
 
@@ -90,4 +90,4 @@ def test_leaf_without_a_moisture_waits_for_its_measurement() -> None:
     ({"grade": "g" * 41}, "Grade has 41 signs", "grade"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(refining.batch, match, **batch(make.CrudeLeaf(), **other)).field == field
+    assert expect_refusal(refining.batch, match, **batch(make.CrudeLeaf(), **other)).field == field

@@ -27,7 +27,7 @@ from lots.record import registers
 from lots.record.acts import Act
 from lots.record.errors import Refused
 from tests import factories as make
-from tests.record.asking import line, lot_of, refuses, standing
+from tests.record.asking import expect_refusal, line, lot_of, standing
 
 pytestmark = pytest.mark.usefixtures("mill")
 PLOT = {
@@ -49,10 +49,10 @@ def page() -> dict[str, object]:
 
 
 def test_a_change_is_a_new_version_and_the_old_one_stays() -> None:
-    enter("cultivar", "Okumidori", name="Okumidori")
-    enter("cultivar", " Okumidori ", name="Okumidori", name_ja="おくみどり")
-    rows = list(Cultivar.objects.filter(code="Okumidori").order_by("version").values_list("version", "name_ja"))
-    assert rows == [(1, ""), (2, "おくみどり")]
+    enter("cultivar", "Houshun", name="Houshun")
+    enter("cultivar", " Houshun ", name="Houshun", name_ja="鳳春")
+    rows = list(Cultivar.objects.filter(code="Houshun").order_by("version").values_list("version", "name_ja"))
+    assert rows == [(1, ""), (2, "鳳春")]
     assert verify_book() == []
 
 
@@ -174,7 +174,7 @@ def test_text_is_one_whatever_keyboard_it_came_from() -> None:
     ("screen", "X", {"equipment": "SIEVE1", "aperture_um": 2**31}, "must lie between"),
 ])
 def test_what_no_register_holds_is_refused(table: str, code: str, fields: dict[str, object], match: str) -> None:
-    assert refuses(registers.enter, match, badge="F", table=table, code=code, fields=fields).sentence.endswith(".")
+    assert expect_refusal(registers.enter, match, badge="F", table=table, code=code, fields=fields).sentence.endswith(".")
 
 
 def test_the_house_is_founded_once() -> None:
@@ -185,9 +185,9 @@ def test_the_house_is_founded_once() -> None:
 
 
 def test_nobody_without_a_badge_writes() -> None:
-    refuses(registers.enter, "Badge Z is not in the register of staff", badge="Z", table="cultivar", code="X", fields={"name": "X"})
+    expect_refusal(registers.enter, "Badge Z is not in the register of staff", badge="Z", table="cultivar", code="X", fields={"name": "X"})
     enter("staff", "E", name="Aoi Mori", retired=True)
-    refuses(registers.enter, "Badge E is not in the register", badge="E", table="cultivar", code="X", fields={"name": "X"})
+    expect_refusal(registers.enter, "Badge E is not in the register", badge="E", table="cultivar", code="X", fields={"name": "X"})
     assert verify_book() == []
 
 

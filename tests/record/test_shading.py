@@ -13,7 +13,7 @@ from lots.read.verifying import verify_book
 from lots.record import shading
 from lots.record.acts import Act
 from tests import factories as make
-from tests.record.asking import refuses, take_back
+from tests.record.asking import expect_refusal, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -75,8 +75,8 @@ def test_only_days_before_plucking_count() -> None:
 def test_days_that_cannot_be_are_refused(days: tuple[int, int | None], match: str, field: str) -> None:
     on, off = days
     asked = {"covered_on": make.today() + dt.timedelta(days=on), "uncovered_on": None if off is None else make.today() + dt.timedelta(days=off)}
-    assert refuses(shading.cover, match, plot="P1", flush_no=1, happened_at=make.next_moment(), **asked).field == field
+    assert expect_refusal(shading.cover, match, plot="P1", flush_no=1, happened_at=make.next_moment(), **asked).field == field
 
 
 def test_a_plot_that_nobody_entered_is_refused() -> None:
-    assert refuses(shading.cover, "register of plots", plot="P9", flush_no=1, covered_on=make.today()).field == "plot"
+    assert expect_refusal(shading.cover, "register of plots", plot="P9", flush_no=1, covered_on=make.today()).field == "plot"

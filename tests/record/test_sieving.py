@@ -14,7 +14,7 @@ from lots.record.acts import Act
 from lots.record.lines import Moisture, Weight
 from lots.trade.weighing import Verdict
 from tests import factories as make
-from tests.record.asking import REASON, asks_once, book_mg, line, lot_of, refuses
+from tests.record.asking import REASON, book_mg, expect_question, expect_refusal, line, lot_of
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -67,7 +67,7 @@ def test_one_tub_scanned_by_its_code_and_by_its_name_is_drawn_once() -> None:
 
 
 def test_powder_that_vanished_in_the_sieve_is_asked_about() -> None:
-    asks_once(sieving.sieve, "Look at the scale", **sieve(make.mill().tubs, through=make.kg("1.657")))
+    expect_question(sieving.sieve, "Look at the scale", **sieve(make.mill().tubs, through=make.kg("1.657")))
     assert verify_book() == []
 
 
@@ -83,7 +83,7 @@ def test_oversize_is_milled_again_and_what_is_made_of_it_comes_from_the_same_fie
 def test_leaf_on_the_sieve_is_asked_about() -> None:
     leaf = make.RefinedLeaf()
     made = str(Decimal(leaf.mass_mg - 30_000) / 1_000_000)
-    asks_once(sieving.sieve, "is refined leaf; here powder in tubs or bulk powder", **sieve([leaf], through=make.kg(made), oversize=Weight(0)))
+    expect_question(sieving.sieve, "is refined leaf; here powder in tubs or bulk powder", **sieve([leaf], through=make.kg(made), oversize=Weight(0)))
     assert verify_book() == []
 
 
@@ -97,4 +97,4 @@ def test_leaf_on_the_sieve_is_asked_about() -> None:
     ({"losses": {"spoiled": make.kg("0.01")}}, "spoiled is not a loss that is known here", "losses"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(sieving.sieve, match, why=REASON, **sieve(make.mill().tubs) | other).field == field
+    assert expect_refusal(sieving.sieve, match, why=REASON, **sieve(make.mill().tubs) | other).field == field

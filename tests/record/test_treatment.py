@@ -11,7 +11,7 @@ from lots.read.verifying import verify_book
 from lots.record import treatment
 from lots.record.acts import Act
 from tests import factories as make
-from tests.record.asking import refuses
+from tests.record.asking import expect_refusal
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -41,8 +41,8 @@ def test_a_fertiliser_has_no_interval() -> None:
     ({"interval_days": 2**31}, "Interval days must lie between", "interval_days"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
-    assert refuses(treatment.apply, match, **spray(**other)).field == field
+    assert expect_refusal(treatment.apply, match, **spray(**other)).field == field
 
 
 def test_a_treatment_of_tomorrow_is_refused() -> None:
-    assert refuses(treatment.apply, "has not come yet", **spray(applied_on=make.today() + dt.timedelta(days=1))).field == "applied_on"
+    assert expect_refusal(treatment.apply, "has not come yet", **spray(applied_on=make.today() + dt.timedelta(days=1))).field == "applied_on"
