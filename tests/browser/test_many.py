@@ -35,7 +35,8 @@ def test_each_scan_is_a_line_and_an_empty_line_moves_on(sieve: Page) -> None:
     assert lines(sieve) == ["M26000018", "M26000026"]
     assert hands.pen["name"] == "lots"
     hands.enter()
-    assert hands.pen["name"] == "job"
+    assert hands.pen["name"] in {"job", "through_mg"}
+    assert lines(sieve) == ["M26000018", "M26000026"]
 
 
 def test_a_scan_outside_any_line_joins_those_that_stand_there(sieve: Page) -> None:
