@@ -12,11 +12,12 @@ from lots.desk.forms.milling import CloseForm, LoadForm
 from lots.desk.live import in_words, shown, typed_mass
 from lots.desk.pairs import dressed_words, run_words, wall_row, wall_sentence, when_words
 from lots.desk.recorded import ready, recorded
-from lots.desk.scanned import code_in, lot_code, origin_words, told
+from lots.desk.scanned import code_in, lot_code, lot_of, origin_words, told
 from lots.desk.weighed import FINE, WeighedView, hint_masses
 from lots.desk.words import language, printed
 from lots.models import Flow, StonePair
 from lots.read.closing import weighings
+from lots.read.grinding import job_to_be
 from lots.read.milling import run_flows
 from lots.read.recent import last_time, recent
 from lots.read.registers import named
@@ -85,14 +86,17 @@ class LoadView(PairView):
         if last is not None and last.lines:
             form.last_time("charge_mg", last.lines[0].mass_mg)
         jobs = dict.fromkeys(pair.run.job for pair in pairs_now() if pair.run and pair.run.job)
-        form.fields["job"].help_text = _("Open now: %(jobs)s.") % {"jobs": _(", ").join(jobs)} if jobs else ""
+        if jobs:
+            open_now = _("Open now: %(jobs)s.") % {"jobs": _(", ").join(jobs)}
+            form.fields["job"].help_text = f"{form.fields['job'].help_text} {open_now}"
 
     def write(self, act: Act, form: LoadForm) -> Receipt:
         """Charge the hopper."""
         facts = form.cleaned_data
+        pair, leaf = code_in(StonePair, facts["pair"]), lot_of(facts["lot"])
         return milling.load(
-            act, pair=code_in(StonePair, facts["pair"]), lot=lot_code(facts["lot"]), charge=form.weight("charge_mg"),
-            job=facts["job"], happened_at=facts["happened_at"],
+            act, pair=pair, lot=lot_code(facts["lot"]), charge=form.weight("charge_mg"),
+            job=facts["job"] or (job_to_be(pair, leaf, act.id) if leaf else ""), happened_at=facts["happened_at"],
         )
 
     def said(self, _receipt: Receipt, form: LoadForm) -> str:
@@ -104,14 +108,16 @@ class LoadView(PairView):
 
     def so_far(self, _form: LoadForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say what the pair does, which leaf it is, and since when the hopper lasts."""
-        pair = self.pair_of(facts)
-        rate = ""
+        pair, leaf = self.pair_of(facts), lot_of(facts.get("lot"))
+        said = []
+        if pair is not None and leaf is not None and not facts.get("job") and (job := job_to_be(pair.code, leaf)):
+            said.append(_("Other pairs mill this leaf: it goes into their job %(job)s.") % {"job": job})
         if pair is not None and pair.last is not None and facts.get("charge_mg"):
             hours = facts["charge_mg"] / 1000 / pair.last.rate_g_per_h
-            rate = _("At %(rate)s g/h this charge lasts about %(hours)s hours.") % {
+            said.append(_("At %(rate)s g/h this charge lasts about %(hours)s hours.") % {
                 "rate": f"{pair.last.rate_g_per_h:.1f}", "hours": f"{hours:.0f}",
-            }
-        return {"reads": {"pair": self.pair_read(facts, pair), "lot": told(facts.get("lot"))}, "rate": rate}
+            })
+        return {"reads": {"pair": self.pair_read(facts, pair), "lot": told(facts.get("lot"))}, "rate": " ".join(said)}
 
     def context(self) -> dict[str, Any]:
         """Return the leaf that is ready, and the last charges."""

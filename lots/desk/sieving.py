@@ -69,7 +69,7 @@ class SievingView(WeighedView):
 
     def tubs(self, facts: dict[str, Any], act_id: uuid.UUID) -> list[str]:
         """Return the codes of the tubs, those of the job after those that were scanned."""
-        codes = [lot_code(line.scanned) for line in facts["lots"] or ()]
+        codes = [code for line in facts["lots"] or () for code in tub_codes(line, act_id)]
         if not facts["job"]:
             return codes
         of_job = [tub.code for tub in tubs_of_job(facts["job"], act_id)]
@@ -90,7 +90,7 @@ class SievingView(WeighedView):
 
     def so_far(self, form: SievingForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say how many tubs there are, and how the pass adds up."""
-        lots, unknown = scanned_lots(facts.get("lots") or ())
+        lots, unknown = scanned_tubs(facts.get("lots") or ())
         of_job = tubs_of_job(facts["job"]) if facts.get("job") else []
         fed = whole_lots({lot.pk: lot for lot in [*lots, *of_job]}.values())
         reads = {"lots": tubs_words(lots, unknown), "job": job_words(facts, of_job)}
@@ -125,6 +125,18 @@ def job_line(job: str, tubs: Sequence[Waiting]) -> Line:
     sentence = _("%(mass)s in the book.") % {"mass": mass(sum(tub.book_mg for tub in tubs))}
     url = f"{reverse('sieving')}?{urlencode({'job': job})}"
     return Line(tubs[-1].since_at, _("Job %(job)s, %(tubs)s") % {"job": job, "tubs": count}, sentence, url, _("Sieve them"))
+
+
+def tub_codes(line: ScannedLine, act_id: uuid.UUID) -> list[str]:
+    """Return the code of a scanned tub, or those of all tubs of a job whose tag was scanned among them."""
+    of_job = [] if lot_of(line.scanned) else tubs_of_job(line.scanned.typed, act_id)
+    return [tub.code for tub in of_job] or [lot_code(line.scanned)]
+
+
+def scanned_tubs(lines: Sequence[ScannedLine]) -> tuple[list[Lot], list[str]]:
+    """Return the tubs of a scan list, those of scanned jobs among them, and what the book does not know."""
+    found = [(line.scanned.typed, [lot] if (lot := lot_of(line.scanned)) else tubs_of_job(line.scanned.typed)) for line in lines]
+    return [tub for _typed, tubs in found for tub in tubs], [typed for typed, tubs in found if not tubs]
 
 
 def scanned_lots(lines: Sequence[ScannedLine]) -> tuple[list[Lot], list[str]]:

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 from django.db.models import Q
 
-from lots.models import Flow, JournalEntry, Lot, MillingRun
-from lots.read.milling import standing_runs
+from lots.models import Flow, JournalEntry, Lot, MillingRun, Step
+from lots.read.milling import open_run, standing_runs
 
 
 def written_before(act_id: uuid.UUID | None) -> int | None:
@@ -69,6 +69,20 @@ def sample_of_job(pair: str, act_id: uuid.UUID | None = None) -> Lot | None:
         rows = rows.filter(step__entry__lt=before)
     line = rows.select_related("lot").order_by("-pk").first()
     return line.lot if line else None
+
+
+def job_to_be(pair: str, leaf: Lot, act_id: uuid.UUID | None = None) -> str:
+    """Return the job of a charge for which nobody types one: on a pair that stands idle the only job in which others mill
+    this leaf right now; nothing where there is none, or several, or where the pair mills already."""
+    before = written_before(act_id)
+    if before is not None:
+        return MillingRun.objects.filter(step__entry=before).values_list("job", flat=True).first() or ""
+    if open_run(pair) is not None:
+        return ""
+    charged = Flow.objects.filter(lot=leaf, kind=Flow.Kind.IN, role="charge").values("step")
+    milling = Q(step__in=charged) | Q(step__in=Step.objects.filter(pk__in=charged).values("continues"))
+    jobs = set(standing_runs().filter(milling, closed=False).exclude(job="").values_list("job", flat=True))
+    return jobs.pop() if len(jobs) == 1 else ""
 
 
 def tubs_of_job(job: str, act_id: uuid.UUID | None = None) -> list[Lot]:

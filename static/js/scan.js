@@ -21,10 +21,11 @@ function scanLine() {
 // Lines that are folded away have a box in some browsers: asking whether they can be seen tells.
 const inSight = (line) => (line.checkVisibility ? line.checkVisibility() : line.offsetParent);
 
-// Day and clock of an earlier moment are no stop on the way, but whoever is at the day goes on to the clock.
+// Lines that are seldom typed are no stop on the way; but whoever is at the day of an earlier moment goes on to its clock.
+const PASSED = "[data-earlier], [data-passed]";
 function following(field) {
   const lines = [...field.form.querySelectorAll(FIELDS)].filter(inSight);
-  return lines.slice(lines.indexOf(field) + 1).find((line) => !("earlier" in line.dataset) || "earlier" in field.dataset);
+  return lines.slice(lines.indexOf(field) + 1).find((line) => !line.matches(PASSED) || ("earlier" in line.dataset && "earlier" in field.dataset));
 }
 
 function moveOn(field) {

@@ -35,10 +35,9 @@ class Hands:
         found: dict[str, Any] = self.page.evaluate(PEN)
         return found
 
-    @property
-    def counted(self) -> tuple[int, int, int]:
-        """Scans, keys and taps since the beginning."""
-        return self.scans, self.keys, self.taps
+    def within(self, *, scans: int = 0, keys: int = 0, taps: int = 0) -> bool:
+        """Tell whether no more was done than that."""
+        return self.scans <= scans and self.keys <= keys and self.taps <= taps
 
     def scan(self, code: str) -> None:
         """A wedge scanner: a very fast typist that ends with Enter."""

@@ -38,6 +38,24 @@ def test_a_charge_opens_a_run(clerk: Client) -> None:
     assert "0.880 kg of r26-lt1 into pair SP1." in told
 
 
+def test_a_charge_without_a_job_joins_the_one_in_which_other_pairs_mill_this_leaf(clerk: Client) -> None:
+    leaf = factories.RefinedLeaf()
+    charged(pair="SP2", lot=leaf, job="J26-06")
+    form = typed(pair="SP1", lot=leaf.code, charge_mg="0.880", scale="S3")
+    assert "it goes into their job" in clerk.post(f"{LOAD}live/", form).content.decode()
+    told = sent_twice(clerk, LOAD, form)
+    assert "nothing was written twice" in told
+    assert set(MillingRun.objects.values_list("pair__code", "job")) == {("SP1", "J26-06"), ("SP2", "J26-06")}
+
+
+def test_a_charge_without_a_job_joins_none_where_it_is_not_sure(clerk: Client) -> None:
+    leaf = factories.RefinedLeaf()
+    other = factories.RefinedLeaf(lot=factories.CrudeLeaf(lot=factories.FreshLeaf(plot="P2")))
+    charged(pair="SP2", lot=other, job="J26-06")
+    written(clerk, LOAD, typed(pair="SP1", lot=leaf.code, charge_mg="0.880", scale="S3"))
+    assert MillingRun.objects.get(pair__code="SP1").job == ""
+
+
 def test_a_second_charge_tops_up(clerk: Client) -> None:
     leaf = factories.RefinedLeaf()
     charged(lot=leaf)

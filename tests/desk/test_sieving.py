@@ -45,6 +45,14 @@ def test_all_tubs_of_a_job(clerk: Client) -> None:
     assert Flow.objects.filter(step=SievePass.objects.get().step, kind="in").count() == len(tubs)
 
 
+def test_the_tag_of_a_job_among_the_tubs_stands_for_all_of_them(clerk: Client) -> None:
+    tubs = factories.mill(job="J26-06").tubs
+    assert "2 lots, the last:" in clerk.post(f"{URL}live/", sieved([], lots="J26-06")).content.decode()
+    told = sent_twice(clerk, URL, sieved([], lots="j26-06"))
+    assert "nothing was written twice" in told
+    assert set(Flow.objects.filter(step=SievePass.objects.get().step, kind="in").values_list("lot", flat=True)) == {tub.pk for tub in tubs}
+
+
 def test_a_job_sent_twice_is_one_pass(clerk: Client) -> None:
     factories.mill(job="J26-06")
     assert "nothing was written twice" in sent_twice(clerk, URL, sieved([], job="J26-06"))

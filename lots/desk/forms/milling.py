@@ -30,7 +30,10 @@ class LoadForm(WeighedForm):
     pair = pair_field()
     lot = ScanField(label=_("Scan the lot of leaf"), kinds=("lot", "name"))
     charge_mg = MassField(label=_("Leaf into the hopper, in kilograms"), places=3)
-    job = WordsField(label=_("Job, when a new run begins"), max_length=24)
+    job = WordsField(
+        label=_("Job, when a new run begins"), max_length=24, passed=True,
+        help_text=_("Left open, it is the one in which other pairs mill this leaf."),
+    )
     scale = scale_strip()
     happened_at = happened_field(_("When was it charged?"))
 

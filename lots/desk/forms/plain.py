@@ -49,9 +49,12 @@ class WordsField(forms.CharField):
 
     default_error_messages = {"required": _("Write a few words."), "max_length": _("That is %(show_value)d signs; %(limit_value)d fit.")}
 
-    def __init__(self, *, required: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *, required: bool = False, passed: bool = False, **kwargs: Any) -> None:
+        """``passed``: Enter passes over the line on its way, because it is seldom typed."""
         super().__init__(required=required, **kwargs)
         self.widget.attrs.pop("maxlength", None)
+        if passed:
+            self.widget.attrs["data-passed"] = ""
         self.widget.attrs.setdefault("autocomplete", "off")
 
 

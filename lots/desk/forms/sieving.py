@@ -40,7 +40,7 @@ class SievingForm(RefMixin, LossForm):
     unmarked = ("lots", "job")
 
     lots = ManyScanField(label=_("Scan the tubs"), kinds=("lot", "name"), required=False)
-    job = JobField(label=_("Or all tubs of a job"), max_length=24, help_text=_("Its number, such as J26-06."))
+    job = JobField(label=_("Or all tubs of a job"), max_length=24, passed=True, help_text=_("Its number, such as J26-06."))
     through_mg = MassField(label=_("Powder through the screen, in kilograms"))
     through_count = readings_field()
     oversize_mg = MassField(label=_("Oversize, in kilograms; 0 if there was none"), places=3)

@@ -1,0 +1,102 @@
+"""The address book of the site for tests that open every screen: which arguments a page takes from one small story."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.core.cache import cache
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from lots.codes.packs import pack_code
+from lots.models import Hold, Lot, PackedUnit, PackSecret
+from lots.record.registers import KINDS
+from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, found_small_mill, kg
+
+#: Addresses that take what a page sends, and show nothing of their own.
+TAKERS = {"set_language", "lamp", "sign-out", "read-symbol"}
+#: Addresses that hand out a file; tests of the papers open them.
+FILES = {"recall-report"}
+FILE_ENDINGS = ("-csv", "-file")
+
+
+@dataclass(frozen=True)
+class Story:
+    """A small book with something of everything: two chains, a lot that is stopped, a hopper that mills."""
+
+    chain: Chain
+    odd: Lot
+    held: Hold
+
+
+def tell() -> Story:
+    """Record the story through the recorders."""
+    cache.clear()
+    found_small_mill()
+    Covered()
+    told = chain()
+    Treated(plot="P2")
+    # Two kilograms of leaf that nobody wrote down: a page has to say so.
+    odd = RefinedLeaf(lot=CrudeLeaf(), refined=kg("5.99", "S2"), reason="Weighed again, the same figure")
+    Counted(lot=told.refined)
+    Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
+    return Story(told, odd, Held(lot=odd))
+
+
+def pack_of(lot: Lot, pack_no: int = 1) -> str:
+    """The code on one pack of a series."""
+    unit = PackedUnit.objects.get(lot=lot)
+    return pack_code(unit.run_no, unit.first_no + pack_no - 1, bytes(PackSecret.objects.get(pk=unit.run_no).secret))
+
+
+def stages(story: Story) -> list[Lot]:
+    """One lot of each stage, and the one that does not add up."""
+    told = story.chain
+    return [told.fresh, told.crude, told.refined, told.milled.tubs[0], told.sieved, told.packed[0], told.kept, story.odd]
+
+
+Arguments = Callable[[Story], list[list[Any]]]
+ARGUMENTS: dict[str, Arguments] = {
+    "pack": lambda s: [[pack_of(s.chain.packed[0])]],
+    "holding-release": lambda s: [[s.held.pk]],
+    "registers-list": lambda _: [[table] for table in KINDS],
+    "registers-enter": lambda _: [["party"], ["stone_pair", "SP1"]],
+    "corrections-adjust": lambda s: [[s.odd.step_id]],
+    "corrections-reverse": lambda s: [[s.odd.step_id]],
+    "lot": lambda s: [[lot.code] for lot in stages(s)],
+    "entry": lambda s: [[s.odd.step.entry_id]],
+    "balance-node": lambda s: [[s.odd.step_id], [s.chain.milled.run.pk]],
+}
+#: What a page is asked beside its address.
+QUESTIONS: dict[str, Callable[[Story], list[str]]] = {
+    "trace": lambda s: ["", f"?code={pack_of(s.chain.packed[0])}", f"?code={s.chain.fresh.code}"],
+    "recall": lambda s: ["", f"?lot={s.chain.refined.code}&case=A-1&kind=drill&reason=Smoke"],
+}
+
+
+def patterns(resolver: URLResolver | None = None) -> Iterator[URLPattern]:
+    """Every address of the site."""
+    for one in (resolver or get_resolver()).url_patterns:
+        if isinstance(one, URLResolver):
+            yield from patterns(one)
+        else:
+            yield one
+
+
+def names() -> list[str]:
+    """The url names of the site, each once."""
+    return list(dict.fromkeys(one.name for one in patterns() if one.name))
+
+
+def is_page(name: str) -> bool:
+    """Whether an address shows a screen."""
+    return name not in TAKERS | FILES and not name.endswith(("-live", *FILE_ENDINGS))
+
+
+def addresses(name: str, story: Story) -> list[str]:
+    """The addresses at which a page is opened."""
+    spoken = f"public:{name}" if name == "pack" else name
+    bare = [reverse(spoken, args=args) for args in ARGUMENTS.get(name, lambda _: [[]])(story)]
+    return [url + asked for url in bare for asked in QUESTIONS.get(name, lambda _: [""])(story)]
