@@ -49,10 +49,11 @@ def papers(request: HttpRequest) -> HttpResponse:
     found = find(code) if code else None
     if found is not None and found.sure:
         return redirect(way("lot", found.lots[0].code) + "#papers")
+    dossiers = may(request.user, "dossier")
     return render(request, "desk/papers.html", {
         "code": code, "unknown": unknown(found.kind, code) if found is not None else "",
         "kinds": [paper(one) for one in kinds() if way(one.page) and may(request.user, one.page)],
-        "packed": [packed(request, one) for one in packed_lately()],
+        "packed": [packed(one, dossiers=dossiers) for one in packed_lately()],
     })
 
 
@@ -62,11 +63,11 @@ def paper(one: Paper) -> Said:
     return Said(what=_("%(name)s.") % {"name": one.name}, sentence=one.what, side=one.files, href=way(one.page), do=do)
 
 
-def packed(request: HttpRequest, one: Packed) -> Said:
-    """Return what was packed lately, with the way to its dossier."""
-    href = way("dossier", lot=one.lot.code) if may(request.user, "dossier") else way("lot", one.lot.code)
+def packed(one: Packed, *, dossiers: bool) -> Said:
+    """Return what was packed lately, with the way to its dossier where this person may open one, else to its lot book."""
+    href = way("dossier", lot=one.lot.code) if dossiers else way("lot", one.lot.code)
     return Said(
         what=_("%(lot)s, %(what)s.") % {"lot": one.lot.name, "what": material_word(one.lot.material)},
         sentence=_("%(count)d packs, %(product)s.") % {"count": one.pack_count, "product": one.product},
-        side=short_day_text(one.packed_on), href=href, do=_("Make its dossier"),
+        side=short_day_text(one.packed_on), href=href, do=_("Make its dossier") if dossiers else _("Open its lot book"),
     )
