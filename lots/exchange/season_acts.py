@@ -107,8 +107,14 @@ class SeasonActs:
             "by_product_moistures": wet, "sorter": "SORT1", "maker_ref": r["lot"],
             "losses": {"spill": self.weight(r["spill_kg"], node, "dec", "spill")} if r["spill_kg"] else {},
         }
-        day = self.harvests[r["lot"][1:]]["date"]
-        return Recorded(self.at(day, 17, 52, plus_days=3), 2, f"refine[{i}]", refining.batch, asked)
+        return Recorded(self.sorted_at(r["lot"]), 2, f"refine[{i}]", refining.batch, asked)
+
+    def sorted_at(self, lot: str) -> dt.datetime:
+        """Return when a lot was sorted, which the file does not say: three days after plucking, or before its first charge."""
+        usual = self.at(self.harvests[lot[1:]]["date"], 17, 52, plus_days=3)
+        jobs = {job["job"] for job in self.season.data["jobs"] if job["lot"] == lot}
+        charged = [dt.datetime.fromisoformat(run["start"]) for run in self.season.data["runs"] if run["job"] in jobs]
+        return min([usual, *(at - dt.timedelta(minutes=30) for at in charged)])
 
     def stones(self) -> Iterator[Recorded]:
         """Yield loads and tubs, and for each run its close and clean-down."""

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
+from zoneinfo import available_timezones
 
 from jsonschema import Draft202012Validator, FormatChecker
 
@@ -143,6 +146,8 @@ def place(parts: Any) -> str:
 
 def contradictions(data: dict[str, Any]) -> Iterator[str]:
     """Yield where the parts of a file do not fit each other: names that nothing carries, names used twice, missing scales."""
+    if data["meta"].get("time_zone", "UTC") not in available_timezones():
+        yield f"meta.time_zone: {data['meta']['time_zone']} is no time zone of the world"
     yield from doubled(data, "plots", "id")
     yield from doubled(data, "harvest", "lot")
     yield from doubled(data, "refine", "lot")
@@ -165,6 +170,7 @@ def contradictions(data: dict[str, Any]) -> Iterator[str]:
                 if line[3] not in data["meta"]["scales"]:
                     yield f"nodes[{i}].{side}[{k}]: scale {line[3]} is not in meta.scales"
     yield from empty_runs(data)
+    yield from crossed_runs(data)
 
 
 def doubled(data: dict[str, Any], table: str, key: str) -> Iterator[str]:
@@ -193,3 +199,15 @@ def empty_runs(data: dict[str, Any]) -> Iterator[str]:
         if name in seen:
             yield f"runs[{i}]: run {run['n']} of {run['job']} on pair {run['pair']} stands twice"
         seen.add(name)
+
+
+def crossed_runs(data: dict[str, Any]) -> Iterator[str]:
+    """Yield runs that begin on a pair before its run before has ended."""
+    spans = sorted(
+        (run["pair"], start, start + dt.timedelta(hours=float(run["hours"])), i)
+        for i, run in enumerate(data["runs"])
+        for start in (dt.datetime.fromisoformat(run["start"]),)
+    )
+    for (pair, _, end, before), (other, start, _, i) in pairwise(spans):
+        if pair == other and start < end:
+            yield f"runs[{max(before, i)}].start: pair {pair} is still in its run that begins at {data['runs'][min(before, i)]['start']}"
