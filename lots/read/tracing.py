@@ -55,10 +55,16 @@ class _Tracing:
     def __init__(self, lots: Sequence[Lot]) -> None:
         self.lots, self.step = lots, lots[0].step_id
         contacts = all_contacts()
-        self.ways = (reached([self.step], contacts, forward=False), reached(first_draws(lots), contacts, forward=True))
-        self.back, self.forth = self.ways
-        doors = [(each, way) for way in self.ways for each in way.doors()]
+        self.back = reached([self.step], contacts, forward=False)
+        self.forth = reached(first_draws(lots), contacts, forward=True)
+        after = self.after_own(contacts)
+        later = steps_of_runs({each.later for each in after if each.cleaned_by is None})
+        self.own = reached(sorted(later), contacts, forward=True)
+        self.ways = (self.back, self.forth, self.own)
+        doors = [(each, way) for way in (self.back, self.forth) for each in way.doors()]
+        doors += [(each, self.own) for each in after if each.cleaned_by is None]
         shut = [(each, way) for way in self.ways for each in way.reach.shut_out]
+        shut += [(each, self.own) for each in after if each.cleaned_by is not None]
         members = steps_of_runs({way.far(each) for each, way in (*doors, *shut)})
         self.origins = origins_of([self.step, *members])
         self.origins_of_run = {members[step]: self.origins[step] for step in sorted(members) if step in self.origins}
@@ -83,6 +89,11 @@ class _Tracing:
             back_steps=self.back.reach.contains, forward_steps=self.forth.reach.contains,
             touched_steps=tuple(sorted(bounds.items())),
         )
+
+    def after_own(self, contacts: Sequence[Contact]) -> list[Contact]:
+        """Return the contacts of the run that made the lots with later runs: leaf of theirs stayed on its machine too."""
+        own, inside = self.back.run(self.step), {self.forth.run(s) for s in self.forth.reach.contains}
+        return [each for each in contacts if each.earlier == own and each.later not in inside]
 
     # What counts ----------------------------------------------------------------------------------------------------
 
@@ -139,7 +150,7 @@ class _Tracing:
         for contact, way in self.doors:
             if way.forward:
                 beyond = way.beyond(contact)
-                for step in (beyond.contains | beyond.may_have_touched) - way.reach.contains:
+                for step in (beyond.contains | beyond.may_have_touched) - self.forth.reach.contains - {self.step}:
                     bounds[step] = added(bounds.get(step, 0), self.passed[contact].bound_mg)
         return bounds
 
