@@ -4,26 +4,35 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from django.db.models import Max, Min, Q, Sum
+from django.db.models import Q, Sum
 from django.utils import timezone
 
-from lots.models import FieldPlot, Flow, HarvestFlush, PackedUnit, Shading, Step
+from lots.models import FieldPlot, Flow, HarvestFlush, MillingTub, PackedUnit, Shading
 from lots.read.composing import stored_shares
 from lots.read.walking import up
 
+#: A cover that went on longer ago belongs to an earlier plucking (common practice, no source).
+COVER_DAYS_MOST = 120
+
 
 def faces(unit_ids: Iterable[int]) -> dict[int, str]:
-    """Return the facts of each series as JSON text."""
-    units = PackedUnit.objects.filter(pk__in=list(unit_ids)).select_related("product", "lot", "step")
-    return {u.pk: json.dumps(face(u), ensure_ascii=False, sort_keys=True) for u in units}
+    """Return the facts of each series as JSON text. What many series share is asked once: harvests, and a step's stones."""
+    units = list(PackedUnit.objects.filter(pk__in=list(unit_ids)).select_related("product", "lot", "step"))
+    shares = {step: stored_shares(step) for step in {unit.step_id for unit in units}}
+    words = harvest_words({harvest for rows in shares.values() for harvest, _, _ in rows if harvest is not None})
+    ground = {step: milled(step) for step in shares}
+    found = {u.pk: face(u, shares[u.step_id], words, ground[u.step_id]) for u in units}
+    return {pk: json.dumps(facts, ensure_ascii=False, sort_keys=True) for pk, facts in found.items()}
 
 
-def face(unit: PackedUnit) -> dict[str, Any]:
+def face(
+    unit: PackedUnit, shares: Sequence[tuple[int | None, str, float]], words: Mapping[int, dict[str, Any]], ground: dict[str, Any]
+) -> dict[str, Any]:
     """Return what may be said of one series."""
-    origins = [origin_words(harvest, share) for harvest, share in shares(unit.step_id)]
     return {
         "product": unit.product.name,
         "product_ja": unit.product.name_ja,
@@ -33,27 +42,28 @@ def face(unit: PackedUnit) -> dict[str, Any]:
         "maker_ref": unit.lot.maker_ref,
         "packed_on": unit.packed_on.isoformat(),
         "best_before_on": unit.best_before_on.isoformat(),
-        "origins": [o for o in origins if o],
-        "unknown_frac": sum(share for harvest, share in shares(unit.step_id) if harvest is None),
-        "milled": milled(unit.step_id),
+        "origins": [{"share_frac": share, **words[harvest]} for harvest, _, share in shares if harvest is not None],
+        "unknown_frac": sum(share for harvest, _, share in shares if harvest is None),
+        "milled": ground,
     }
 
 
-def shares(step: int) -> list[tuple[int | None, float]]:
-    """Return the composition of a step as (harvest step, share), largest first."""
-    return [(harvest, share) for harvest, _, share in stored_shares(step)]
+def harvest_words(steps: Iterable[int]) -> dict[int, dict[str, Any]]:
+    """Return what may be said of some harvests: the plot by its newest version, never more than it discloses."""
+    flushes = HarvestFlush.objects.select_related("plot", "cultivar").in_bulk(list(steps))
+    codes = {flush.plot.code for flush in flushes.values()}
+    plots = {plot.code: plot for plot in FieldPlot.objects.filter(code__in=codes).select_related("grower").order_by("version")}
+    covers = covers_of(codes)
+    return {
+        step: origin_words(flush, plots[flush.plot.code], covers[flush.plot.code, flush.flush_no]) for step, flush in flushes.items()
+    }
 
 
-def origin_words(harvest: int | None, share: float) -> dict[str, Any]:
-    """Return what may be said of one harvest: the plot by the version in force today, never more than it discloses."""
-    if harvest is None:
-        return {}
-    flush = HarvestFlush.objects.select_related("plot", "cultivar").get(pk=harvest)
-    plot = FieldPlot.objects.filter(code=flush.plot.code).select_related("grower").order_by("-version")[0]
+def origin_words(flush: HarvestFlush, plot: FieldPlot, covers: Sequence[Shading]) -> dict[str, Any]:
+    """Return what may be said of one harvest."""
     named = plot.disclosed != FieldPlot.Disclosed.VALLEY
     told = plot.disclosed == FieldPlot.Disclosed.GROWER and plot.grower is not None
     return {
-        "share_frac": share,
         "cultivar": flush.cultivar.name,
         "cultivar_ja": flush.cultivar.name_ja,
         "plot": plot.name if named else "",
@@ -63,31 +73,40 @@ def origin_words(harvest: int | None, share: float) -> dict[str, Any]:
         "grower": plot.grower.name if told and plot.grower else "",
         "flush_no": flush.flush_no,
         "plucked_on": flush.plucked_on.isoformat() if named else flush.plucked_on.replace(day=1).isoformat(),
-        "shaded_days": shaded_days(flush),
+        "shaded_days": shaded_days(flush, covers),
     }
 
 
-def shaded_days(flush: HarvestFlush) -> int | None:
+def covers_of(codes: Iterable[str]) -> dict[tuple[str, int], list[Shading]]:
+    """Return the covers of some plots that stand, by plot and flush, the newest first."""
+    found: dict[tuple[str, int], list[Shading]] = defaultdict(list)
+    rows = Shading.objects.exclude(step__corrected_by__part="reverse").filter(plot__code__in=list(codes)).select_related("plot")
+    for row in rows.order_by("-covered_on", "-pk"):
+        found[row.plot.code, row.flush_no].append(row)
+    return found
+
+
+def shaded_days(flush: HarvestFlush, covers: Sequence[Shading]) -> int | None:
     """Return how many days the plot was covered before this plucking, where it was recorded."""
-    standing = Shading.objects.exclude(step__corrected_by__part="reverse")
-    cover = standing.filter(plot__code=flush.plot.code, flush_no=flush.flush_no).order_by("-covered_on", "-pk")
-    first: Sequence[Shading] = cover.filter(covered_on__lte=flush.plucked_on, covered_on__gt=flush.plucked_on - dt.timedelta(days=120))[:1]
-    return (min(first[0].uncovered_on or flush.plucked_on, flush.plucked_on) - first[0].covered_on).days if first else None
+    earliest = flush.plucked_on - dt.timedelta(days=COVER_DAYS_MOST)
+    cover = next((c for c in covers if earliest < c.covered_on <= flush.plucked_on), None)
+    return (min(cover.uncovered_on or flush.plucked_on, flush.plucked_on) - cover.covered_on).days if cover else None
 
 
 def milled(step: int) -> dict[str, Any]:
     """Return when the powder of a step was milled, on how many stone pairs, and at what rate."""
-    above = up([step])
-    runs = Step.objects.filter(pk__in=above, stage="milling", part="tub")
-    span = runs.aggregate(first=Min("happened_at"), last=Max("happened_at"))
-    if span["first"] is None:
+    rows = MillingTub.objects.filter(step__in=up([step])).values_list("step_id", "step__happened_at", "step__equipment__code", "ground_h")
+    tubs = list(rows)
+    if not tubs:
         return {}
-    tubs = Flow.objects.filter(Q(step__in=runs) | Q(step__corrects__in=runs), kind=Flow.Kind.OUT, role="tub_powder")
-    ground_mg = tubs.aggregate(sum=Sum("mass_mg"))["sum"]
-    hours = float(runs.aggregate(sum=Sum("millingtub__ground_h"))["sum"])
+    ids = [tub for tub, *_ in tubs]
+    lines = Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.OUT, role="tub_powder")
+    ground_mg = lines.aggregate(sum=Sum("mass_mg"))["sum"]
+    hours = float(sum(h for *_, h in tubs))
+    days = sorted(timezone.localtime(at).date() for _, at, _, _ in tubs)
     return {
-        "first_on": timezone.localtime(span["first"]).date().isoformat(),
-        "last_on": timezone.localtime(span["last"]).date().isoformat(),
-        "pair_count": runs.values("equipment__code").distinct().count(),
+        "first_on": days[0].isoformat(),
+        "last_on": days[-1].isoformat(),
+        "pair_count": len({pair for _, _, pair, _ in tubs}),
         "rate_g_per_h": round(ground_mg / 1000 / hours, 1) if hours else None,
     }

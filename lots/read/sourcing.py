@@ -15,6 +15,7 @@ from lots.read.rows import marks, values
 STEPS_OF_RUNS = """
 SELECT id, id FROM step WHERE id IN ({marks}) UNION SELECT id, continues_id FROM step WHERE continues_id IN ({marks})
 """
+TAKEN_BACK = "SELECT corrects_id FROM step WHERE part = 'reverse' AND corrects_id IN ({marks})"
 RUNS_OF = "SELECT id, COALESCE(continues_id, id) FROM step WHERE id IN ({marks})"
 INPUTS = """
 SELECT f.step_id, l.step_id, f.mass_mg, f.moisture_frac FROM flow f JOIN lot l ON l.id = f.lot_id
@@ -69,15 +70,17 @@ def inputs(step_run: Mapping[int, int]) -> dict[int, list[tuple[int, int, float]
 def sources(step_ids: Iterable[int]) -> dict[int, dict[int, float]]:
     """Return for each step its source steps with their dry mass in mg.
 
-    In a run that lasts, a step can hold whatever was loaded before it was recorded.
+    In a run that lasts, a step can hold whatever was loaded before it was recorded. A step that was taken back holds nothing.
     """
     wanted = runs_of(step_ids)
+    ids = list(wanted)
+    gone = {step for (step,) in values(TAKEN_BACK.format(marks=marks(ids)), ids)} if ids else set()
     drawn = inputs(steps_of_runs(set(wanted.values())))
     answer: dict[int, dict[int, float]] = {}
     for step, run in wanted.items():
         given: dict[int, float] = defaultdict(float)
         for at, source, mass in drawn.get(run, ()):
-            if at <= step:
+            if at <= step and step not in gone:
                 given[source] += mass
         answer[step] = {source: mass for source, mass in given.items() if mass > 0}
     return answer

@@ -153,9 +153,10 @@ def forget(ids: Iterable[int]) -> None:
 
 
 def reach(hold: Hold) -> None:
-    """Write how far a hold reaches: the held lot's step and everything made of it. A release ends a reach by pointing at it."""
-    HoldReach.objects.filter(hold=hold).delete()
-    if hold.kind == Hold.Kind.RELEASE:
+    """Write how far a hold reaches: everything made of the held lot. A release takes the reach of what it ends away."""
+    ended = hold.ends_id if hold.kind == Hold.Kind.RELEASE else None
+    HoldReach.objects.filter(hold=ended or hold.pk).delete()
+    if ended:
         return
     insert([HoldReach(hold_id=hold.pk, step_id=step) for step in held_steps(hold)])
 
