@@ -10,18 +10,12 @@ from django.core.cache import cache
 from django.urls import reverse
 from playwright.sync_api import Page, Response, expect
 
-from lots.codes.packs import pack_code
-from lots.models import PackedUnit, PackSecret
 from tests.browser.hands import Hands, come_in
+from tests.browser.screens import pack_of
 from tests.browser.sights import DESKTOP, PHONE, PHONE_DARK, Watch
 from tests.factories import Chain, Packed, Sieved, TakenBack, chain, found_small_mill
 
 PAGE_BYTES_MOST = 60_000
-
-
-def code_of(lot: Any, pack_no: int = 1) -> str:
-    unit = PackedUnit.objects.get(lot=lot)
-    return pack_code(unit.run_no, unit.first_no + pack_no - 1, bytes(PackSecret.objects.get(pk=unit.run_no).secret))
 
 
 @pytest.fixture
@@ -33,7 +27,7 @@ def story(live_server: Any) -> Chain:
 
 @pytest.fixture
 def tin(story: Chain) -> str:
-    return reverse("public:pack", args=[code_of(story.packed[0])])
+    return reverse("public:pack", args=[pack_of(story.packed[0])])
 
 
 @pytest.fixture
@@ -99,9 +93,9 @@ def test_it_is_light_asks_nobody_else_and_keeps_nothing(phone: Page, tin: str, w
 
 def test_codes_that_are_not_known_are_answered_alike(phone: Page, story: Chain, watch: Watch) -> None:
     taken_back = Packed(lots=[Sieved()])
-    void = code_of(taken_back)
+    void = pack_of(taken_back)
     TakenBack(step=taken_back.step_id)
-    never_made = code_of(story.packed[0], 20)[:-1] + ("A" if code_of(story.packed[0], 20)[-1] != "A" else "B")
+    never_made = pack_of(story.packed[0], 20)[:-1] + ("A" if pack_of(story.packed[0], 20)[-1] != "A" else "B")
     answers = set()
     for code in (void, never_made, "T0000", "hello"):
         answer = opened(phone, reverse("public:pack", args=[code]))

@@ -8,8 +8,12 @@ from typing import Any
 
 import pytest
 from django.utils import timezone
+from playwright.sync_api import expect
 
+from lots.models import Lot
+from lots.read.verifying import verify_book
 from tests.browser.hands import Hands, come_in
+from tests.browser.screens import pack_of
 from tests.browser.sights import DESKTOP
 from tests.factories import found_small_mill
 
@@ -29,6 +33,7 @@ class Season:
     def __init__(self, open_page: Any) -> None:
         self.open_page = open_page
         self.people: dict[str, Hands] = {}
+        self.job = ""
 
     def by(self, role: str) -> Hands:
         if role not in self.people:
@@ -85,7 +90,11 @@ class Season:
         hands.follow("Charge a hopper")
         hands.scan("SP1")
         hands.scan(leaf)
-        hands.figure("0.880")
+        hands.type("0.880")
+        if not self.job:
+            self.job = "J26-01"
+            hands.to_line("job")
+            hands.type(self.job)
         hands.earlier(day(days_ago), "08:00")
         hands.save()
         hands.told("0.880 kg")
@@ -127,7 +136,6 @@ class Season:
         for tub in tubs:
             hands.scan(tub)
         hands.enter()
-        hands.to_line("through_mg")
         hands.figure("1.76")
         hands.type("0.011")
         hands.choose("What becomes of the oversize?", "mill again")
@@ -162,6 +170,27 @@ class Season:
         hands.told("6 packs for Tea House East")
 
 
+    def read_it_all(self, tins: str, leaf: str) -> None:
+        """The quality lead scans the label, then a pack; the plot stands at the end of its way, and everything adds up."""
+        hands = self.by("quality")
+        hands.follow("Lot book")
+        hands.scan(tins)
+        hands.page.wait_for_url(f"**/lot/{tins}/")
+        page = hands.page.locator("main")
+        for words in ("6 packs", "Tea House East", "Document D-77", "Lantern Terrace", "adds up"):
+            expect(page).to_contain_text(words)
+        hands.follow("Where from, where to")
+        hands.to_line("code")
+        hands.scan(pack_of(Lot.objects.get(code=tins)))
+        expect(hands.page.locator("svg[role=group]")).to_be_visible()
+        for words in ("Lantern Terrace", "100 %", "Tea House East", leaf[:3]):
+            expect(page).to_contain_text(words)
+        hands.follow("Does it add up?")
+        expect(hands.page.locator(".lead")).to_contain_text("add up")
+        expect(page.locator(".v-stop, .v-look")).to_have_count(0)
+        expect(page).not_to_contain_text("Does not add up")
+
+
 @pytest.fixture
 def season(open_page: Any) -> Season:
     found_small_mill()
@@ -180,3 +209,5 @@ def test_a_lot_goes_by_hand_from_the_field_to_the_buyer(season: Season) -> None:
     powder = season.sieve(tubs)
     tins = season.pack(powder)
     season.send(tins)
+    season.read_it_all(tins, leaf)
+    assert verify_book() == []
