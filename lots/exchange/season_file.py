@@ -53,6 +53,7 @@ FORM = {
         "meta": {
             "type": "object", "required": ["scales", "u_moisture", "stage_expectation"],
             "properties": {
+                "time_zone": {"type": "string"},
                 "scales": {"type": "object", "minProperties": 1, "additionalProperties": SCALE},
                 "u_moisture": {
                     "type": "object", "required": ["fresh", "crude", "refined", "powder"], "additionalProperties": WET,
