@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lots.dossier import words
-from lots.dossier.dossier_contacts import tier_word
+from lots.dossier.dossier_contacts import cleaned_words, tier_word
 from lots.dossier.recall_counts import Quantity, by_product, total_of
 from lots.read.outgoing import Sent, SeriesTrace
 from lots.read.recall_starts import Begin, Start
@@ -133,11 +133,7 @@ def not_sent_words(answer: RecallAnswer, series: int) -> str:
 
 def shut_words(answer: RecallAnswer, step: int) -> str:
     """Return why a packing run is excluded: which machine was opened and cleaned, when, in which entry."""
-    return _("; ").join(
-        _("%(machine)s was opened and cleaned on %(when)s (entry %(entry)s)") % {
-            "machine": each.machine, "when": words.moment(each.happened_at), "entry": words.count(each.entry),
-        } for each in answer.shut.get(step, ())
-    )
+    return cleaned_words(answer.shut.get(step, ()))
 
 
 def open_points(answer: RecallAnswer) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable, Iterable
 
 import pytest
@@ -126,18 +127,19 @@ def test_claims_hold_fail_or_stay_open_by_contact(demo: None) -> None:
         facts = facts_of(name)
         return {row.words: row.answer for row in Claims(facts.trace, facts.mass_mg, eyes_for(facts)).rows()}
 
-    assert answers("K26-02") == {
-        "Organic": "the book supports it", "Single cultivar": "cannot be shown", "Single plot": "cannot be shown",
-        "First flush": "the book supports it", "From the Yorukaze valley only": "the book supports it",
-    }
-    assert answers("S26-04")["Organic"] == "the book does not support it"
-    assert answers("R26-LT1") == dict.fromkeys(answers("K26-02"), "the book supports it")
+    supported = dict.fromkeys(
+        ("Organic", "Single cultivar", "Single plot", "First flush", "From the Yorukaze valley only"), "the book supports it",
+    )
+    assert answers("K26-02") == supported
+    open_by_contact = dict.fromkeys(("Organic", "Single cultivar", "Single plot"), "cannot be shown")
+    assert answers("K26-06") == supported | open_by_contact
+    assert answers("S26-04") == supported | {"Organic": "the book does not support it"}
 
 
 def test_the_ground_of_a_claim_names_bound_and_machine(demo: None) -> None:
-    facts = facts_of("K26-02")
+    facts = facts_of("K26-06")
     single = next(row for row in Claims(facts.trace, facts.mass_mg, eyes_for(facts)).rows() if row.words == "Single cultivar")
-    assert single.ground.replace("\u00a0", " ") == "100 % Saemidori by the book. Up to 0.12 kg of 1 other harvest on SIEVE1 is not excluded."
+    assert single.ground.replace("\u00a0", " ") == "100 % Okuyutaka by the book. Up to 0.36 kg of 1 other harvest on SP5 is not excluded."
 
 
 def test_a_hold_and_a_correction_are_shown(demo: None, read_pdf: Callable[[bytes], str]) -> None:
@@ -177,11 +179,15 @@ def test_the_lineage_has_three_tiers_with_bounds(demo: None) -> None:
         "Consignee 1": ("360 tins",), "Consignee 2": ("240 tins", "40 bags"), "Consignee 3": ("300 tins", "60 bags"),
         "here": ("56 tins", "9 bags"),
     }
-    rows = {(row.earlier, row.later, row.machines): row.why.replace("\u00a0", " ") for row in contact_rows(facts.trace)}
-    assert rows == {
-        ("K26-02", "K26-06", "FILL1"): "at most 0.17 kg", ("S26-05", "S26-06", "SIEVE1"): "at most 0.23 kg",
-        ("J26-05", "J26-06", "SP5"): "at most 0.36 kg",
-    }
+    rows = {(row.tier, row.earlier, row.later, row.machines): row.why.replace("\u00a0", " ") for row in contact_rows(facts.trace)}
+    assert rows["may have touched", "J26-05", "J26-06", "SP5"] == "at most 0.36 kg"
+    assert [key for key in rows if key[0] == "may have touched"] == [("may have touched", "J26-05", "J26-06", "SP5")]
+    assert rows["excluded", "K26-02", "K26-06", "FILL1"].startswith("FILL1 was opened and cleaned on 2026-06-16 (Tue) 17:00 (entry ")
+
+
+def test_clean_downs_of_one_moment_are_said_together(demo: None) -> None:
+    why = next(row.why for row in contact_rows(facts_of("K26-02").trace) if row.machines.startswith("SP1"))
+    assert re.fullmatch(r"SP1, SP2, SP3, SP4, SP5, SP6 were opened and cleaned on 2026-06-06 \(Sat\) 08:40 \(entries \d+–\d+\)", why)
 
 
 def test_ovens_that_add_up_make_room_on_paper(demo: None) -> None:
