@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,7 @@ from django.db import transaction
 
 from lots.exchange.season_acts import Recorded, SeasonActs
 from lots.exchange.season_file import BrokenSeason, Season, read_season
-from lots.exchange.season_registers import entries
+from lots.exchange.season_registers import dressings, entries
 from lots.models import JournalHead
 from lots.record.acts import Act
 from lots.record.errors import NotWritten, Questioned
@@ -38,21 +39,25 @@ def load(
         raise BrokenSeason(f"{path.name} can only be loaded into an empty book, and this book has entries")
     acts = sorted([*SeasonActs(season).all(), *more], key=lambda a: (a.at, a.order))
     with transaction.atomic():
-        done = set_up(season, house, valley, disclosed)
+        done = set_up(path.name, season, house, valley, disclosed)
         for number, one in enumerate(acts, 1):
             record(path.name, one)
             tell(number, len(acts))
     return done + len(acts)
 
 
-def set_up(season: Season, house: dict[str, Any], valley: str, disclosed: str) -> int:
+def set_up(file: str, season: Season, house: dict[str, Any], valley: str, disclosed: str) -> int:
     """Open the book, enter badges and registers; return how many acts that took."""
     found_house(Act("A"), house=house, badge="A", name="badge A")
     for badge in BADGES[1:]:
         enter(Act("A"), table="staff", code=badge, fields={"name": f"badge {badge}"})
-    rows = list(entries(season, valley, disclosed))
-    for table, code, fields in rows:
-        enter(Act("A"), table=table, code=code, fields=fields)
+    rows: list[tuple[str, str, dict[str, Any], dt.datetime | None]] = [(*row, None) for row in entries(season, valley, disclosed)]
+    rows += [("stone_pair", code, fields, at) for code, fields, at in dressings(season)]
+    for table, code, fields, at in rows:
+        try:
+            enter(Act("A"), table=table, code=code, fields=fields, valid_from_at=at)
+        except NotWritten as fault:
+            raise BrokenSeason(f"{file}, {table} {code}: {fault.sentence}") from fault
     return len(BADGES) + len(rows)
 
 

@@ -9,14 +9,19 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
-from zoneinfo import ZoneInfo
 
+from lots.exchange.season_checks import DRIED_AT
 from lots.exchange.season_file import Season
+from lots.exchange.season_times import SeasonTimes
 from lots.record import cleaning, counting, drying, harvest, milling, packing, refining, sieving
 from lots.record.lines import Moisture, Weight
 from lots.record.packing import Series
 
+CODE_SIGNS = 24
 BY_PRODUCTS = {"vein_stem": "vein and stem", "fines": "fines", "off_colour": "off-colour"}
+
+# Of what happens at one moment: tubs come off first, the pair is closed and cleaned, then the next job is charged.
+CLOSE, CLEAN, LOAD = 4, 5, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,19 +40,8 @@ def mg(kg: Decimal | float) -> int:
     return int((Decimal(str(kg)) * 1_000_000).to_integral_value())
 
 
-class SeasonActs:
+class SeasonActs(SeasonTimes):
     """Turns a season into acts; lots are named by the maker's own references."""
-
-    def __init__(self, season: Season) -> None:
-        self.season = season
-        self.zone = ZoneInfo(season.data["meta"].get("time_zone", "Asia/Tokyo"))
-        self.jobs = {job["job"]: job for job in season.data["jobs"]}
-        self.refined_w = {r["lot"]: r["refined_w"] for r in season.data["refine"]}
-        self.harvests = {h["lot"][1:]: h for h in season.data["harvest"]}
-
-    def at(self, day: str, hour: int, minute: int = 0, plus_days: int = 0) -> dt.datetime:
-        """Return a time of the factory on a day of the file."""
-        return dt.datetime.combine(dt.date.fromisoformat(day) + dt.timedelta(plus_days), dt.time(hour, minute), self.zone)
 
     def weight(self, kg: Decimal, node: str, side: str, label: str, scale: str = "S2") -> Weight:
         """Return a weighing; scale and number of readings stand in the balance node of the file."""
@@ -62,7 +56,8 @@ class SeasonActs:
 
     def fields(self) -> Iterator[Recorded]:
         """Yield intake, oven and sorting of each harvest."""
-        cultivar = {p["id"]: p["cv"] for p in self.season.data["plots"]}
+        codes = cultivar_codes(self.season)
+        cultivar = {p["id"]: codes[p["cv"]] for p in self.season.data["plots"]}
         for i, h in enumerate(self.season.data["harvest"]):
             yield self.intake(i, h, cultivar[h["plot"]])
             yield self.oven(i, h)
@@ -89,7 +84,7 @@ class SeasonActs:
             "crude_moisture": Moisture(Decimal(str(h["crude_w"]))), "stem": stem,
             "stem_moisture": Moisture(Decimal(str(h["stem_w"]))), "oven": "OVEN1", "maker_ref": "C" + h["lot"][1:],
         }
-        return Recorded(self.at(h["date"], 16), 1, f"harvest[{i}]", drying.batch, asked)
+        return Recorded(self.at(h["date"], DRIED_AT.hour), 1, f"harvest[{i}]", drying.batch, asked)
 
     def sorting(self, i: int, r: dict[str, Any]) -> Recorded:
         """Return one sorting batch; by-products stand at the moisture that the file assumes of them."""
@@ -109,13 +104,6 @@ class SeasonActs:
         }
         return Recorded(self.sorted_at(r["lot"]), 2, f"refine[{i}]", refining.batch, asked)
 
-    def sorted_at(self, lot: str) -> dt.datetime:
-        """Return when a lot was sorted, which the file does not say: three days after plucking, or before its first charge."""
-        usual = self.at(self.harvests[lot[1:]]["date"], 17, 52, plus_days=3)
-        jobs = {job["job"] for job in self.season.data["jobs"] if job["lot"] == lot}
-        charged = [dt.datetime.fromisoformat(run["start"]) for run in self.season.data["runs"] if run["job"] in jobs]
-        return min([usual, *(at - dt.timedelta(minutes=30) for at in charged)])
-
     def stones(self) -> Iterator[Recorded]:
         """Yield loads and tubs, and for each run its close and clean-down."""
         tubs: dict[str, str] = {}
@@ -126,9 +114,9 @@ class SeasonActs:
         for job, pair in sorted({(r["job"], r["pair"]) for r in self.season.data["runs"]}):
             yield self.close(job, pair)
             if (job, pair) in cleaned:
-                day = self.jobs[job]["end"]
                 asked = {"equipment": f"SP{pair}", "opened": True, "result": "opened, brushed, nothing left"}
-                yield Recorded(self.at(day, 8, 40), 6, f"cleaning after {job} pair {pair}", cleaning.clean, asked)
+                at = self.between_jobs(job, pair, 40)
+                yield Recorded(at, CLEAN, f"cleaning after {job} pair {pair}", cleaning.clean, asked)
 
     def load(self, i: int, run: dict[str, Any]) -> Recorded:
         """Return one charge."""
@@ -137,7 +125,7 @@ class SeasonActs:
             "pair": f"SP{run['pair']}", "lot": self.jobs[run["job"]]["lot"], "job": run["job"],
             "charge": Weight(mg(run["charge_kg"]), self.powder_scale(run), 1),
         }
-        return Recorded(start, 4, f"runs[{i}]", milling.load, asked)
+        return Recorded(start, LOAD, f"runs[{i}]", milling.load, asked)
 
     def tub(self, i: int, run: dict[str, Any], first: dict[str, str]) -> Recorded:
         """Return one tub; the powder's moisture was determined once for a job, on its first tub."""
@@ -168,7 +156,7 @@ class SeasonActs:
         line = self.season.line(f"mill {job} pair {pair}", "out", "returned leaf")
         left = Weight(mg(line[1]), line[3], line[4]) if line else Weight(0)
         asked = {"pair": f"SP{pair}", "left_over": left, "maker_ref": f"B{job[1:]}-{pair}"}
-        return Recorded(self.at(self.jobs[job]["end"], 8, 20), 5, f"nodes: mill {job} pair {pair}", milling.close, asked)
+        return Recorded(self.between_jobs(job, pair, 20), CLOSE, f"nodes: mill {job} pair {pair}", milling.close, asked)
 
     def after_jobs(self) -> Iterator[Recorded]:
         """Yield count, sieve pass and packing of each job."""
@@ -192,7 +180,7 @@ class SeasonActs:
                 bags.append(f"B{job['job'][1:]}-{pair}")
         counted = self.weight(job["counted_leaf_left_kg"], f"store {job['lot']}", "out", "counted")
         asked = {"lot": job["lot"], "counted": counted, "with_lots": bags}
-        return Recorded(self.at(job["end"], 9, 30), 7, f"jobs[{i}].counted_leaf_left_kg", counting.count, asked)
+        return Recorded(self.after_tubs(job["job"], 9, 30), 7, f"jobs[{i}].counted_leaf_left_kg", counting.count, asked)
 
     def sieve(self, i: int, job: dict[str, Any], tubs: list[str]) -> Recorded:
         """Return the sieve pass of a job."""
@@ -202,7 +190,7 @@ class SeasonActs:
             "through": self.weight(job["through_kg"], node, "out", "through"),
             "oversize": self.weight(job["oversize_kg"], node, "out", "oversize", "S3"), "maker_ref": f"S{job['job'][1:]}",
         }
-        return Recorded(self.at(job["end"], 11), 8, f"jobs[{i}]", sieving.sieve, asked)
+        return Recorded(self.after_tubs(job["job"], 11), 8, f"jobs[{i}]", sieving.sieve, asked)
 
     def pack(self, i: int, pack: dict[str, Any]) -> Recorded:
         """Return one packing run: tins, bags, kept samples, bulk left."""
@@ -211,17 +199,23 @@ class SeasonActs:
         tins = (pack["tins_30g"] * Decimal(pack["mean_tin_g"]) / 1000).quantize(thousandth)
         bags = (pack["bags_100g"] * Decimal(pack["mean_bag_g"]) / 1000).quantize(thousandth)
         kept = (pack["retained_tins"] * Decimal(pack["mean_tin_g"]) / 1000).quantize(thousandth)
+        series = [
+            Series("T30", pack["tins_30g"], self.weight(tins, node, "out", "tins", "S3")),
+            Series("B100", pack["bags_100g"], self.weight(bags, node, "out", "bags", "S3")),
+            Series("T30", pack["retained_tins"], self.weight(kept, node, "out", "retained", "S3"), retained=True),
+        ]
         asked = {
             "lots": [f"S{pack['job'][1:]}"], "filler": "FILL1", "maker_ref": pack["lot"],
-            "series": [
-                Series("T30", pack["tins_30g"], self.weight(tins, node, "out", "tins", "S3")),
-                Series("B100", pack["bags_100g"], self.weight(bags, node, "out", "bags", "S3")),
-                Series("T30", pack["retained_tins"], self.weight(kept, node, "out", "retained", "S3"), retained=True),
-            ],
+            "series": [one for one in series if one.pack_count],
             "bulk": self.weight(pack["bulk_left_kg"], node, "out", "bulk", "S3"),
         }
-        end = self.jobs[pack["job"]]["end"]
-        return Recorded(self.at(end, 14, plus_days=1), 9, f"packs[{i}]", packing.pack, asked)
+        return Recorded(self.after_tubs(pack["job"], 14, plus_days=1), 9, f"packs[{i}]", packing.pack, asked)
+
+
+def cultivar_codes(season: Season) -> dict[str, str]:
+    """Return the code of each cultivar: its name, unless that is too long to be a code."""
+    names = dict.fromkeys(p["cv"] for p in season.data["plots"])
+    return {name: name if len(name) <= CODE_SIGNS else f"CV{n}" for n, name in enumerate(names, 1)}
 
 
 def aperture_um(season: Season, job: str) -> int:

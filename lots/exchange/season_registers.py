@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import pairwise
 from typing import Any
 
-from lots.exchange.season_acts import BY_PRODUCTS, aperture_um, mg
+from lots.exchange.season_acts import BY_PRODUCTS, aperture_um, cultivar_codes, mg
+from lots.exchange.season_checks import span
 from lots.exchange.season_file import Season
 from lots.trade.stages import SEASON_WORDS
 
+#: Hours of a file are rounded to a tenth.
+HOURS_ROUNDED = Decimal("0.15")
 Entry = tuple[str, str, dict[str, Any]]
 
 
@@ -63,28 +68,54 @@ def fields(season: Season, valley: str, disclosed: str) -> Iterator[Entry]:
         if name and name not in growers:
             growers[name] = f"G{len(growers) + 1}"
             yield "party", growers[name], {"name": name, "roles": "grower"}
-    for name in dict.fromkeys(p["cv"] for p in season.data["plots"]):
-        yield "cultivar", name, {"name": name}
+    cultivars = cultivar_codes(season)
+    for name, code in cultivars.items():
+        yield "cultivar", code, {"name": name}
     for plot in season.data["plots"]:
         area = Decimal(str(plot["area"]))
         yield "field_plot", plot["id"], {
             "name": plot["name"], "area_a": area, "altitude_m": plot.get("alt"), "planted_year": plot.get("year"),
             "state": plot["org"], "grower": growers.get(plot.get("grower", "")), "valley": valley, "disclosed": disclosed,
         }
-        yield "planting", plot["id"], {"plot": plot["id"], "cultivar": plot["cv"], "area_a": area, "planted_year": plot.get("year")}
+        yield "planting", plot["id"], {
+            "plot": plot["id"], "cultivar": cultivars[plot["cv"]], "area_a": area, "planted_year": plot.get("year"),
+        }
+
+
+def runs_of_pairs(season: Season) -> dict[int, list[dict[str, Any]]]:
+    """Return the runs of each pair in order of time."""
+    found: dict[int, list[dict[str, Any]]] = {pair: [] for pair in sorted({r["pair"] for r in season.data["runs"]})}
+    for run in sorted(season.data["runs"], key=span):
+        found[run["pair"]].append(run)
+    return found
+
+
+def came_with_h(run: dict[str, Any]) -> Decimal:
+    """Return the hours since dressing with which a pair came into a run."""
+    return max(Decimal(0), Decimal(str(run["hours_since_dressing"])) - Decimal(str(run["hours"])))
+
+
+def stones(pair: int, dressed_h: Decimal) -> dict[str, Any]:
+    """Return the fields of a stone pair."""
+    return {"equipment": f"SP{pair}", "upper": f"U{pair}", "lower": f"L{pair}", "dressed_h": dressed_h}
+
+
+def dressings(season: Season) -> Iterator[tuple[str, dict[str, Any], dt.datetime]]:
+    """Yield a version of a pair for each job into which it comes with other hours than it left the last one with."""
+    for pair, runs in runs_of_pairs(season).items():
+        for before, run in pairwise(runs):
+            other = abs(came_with_h(run) - Decimal(str(before["hours_since_dressing"]))) > HOURS_ROUNDED
+            if other and run["job"] != before["job"]:
+                yield f"SP{pair}", stones(pair, came_with_h(run)), span(run)[0]
 
 
 def machines(season: Season) -> Iterator[Entry]:
     """Yield oven, sorter, stone pairs with the hours that they came with, sieve with its screens, filler."""
     yield "equipment", "OVEN1", {"kind": "oven", "name": "Oven"}
     yield "equipment", "SORT1", {"kind": "sorter", "name": "Sorting line"}
-    for pair in sorted({r["pair"] for r in season.data["runs"]}):
-        first = min((r for r in season.data["runs"] if r["pair"] == pair), key=lambda r: r["start"])
-        came_with = Decimal(str(first["hours_since_dressing"])) - Decimal(str(first["hours"]))
+    for pair, runs in runs_of_pairs(season).items():
         yield "equipment", f"SP{pair}", {"kind": "stone_pair", "name": f"Stone pair {pair}"}
-        yield "stone_pair", f"SP{pair}", {
-            "equipment": f"SP{pair}", "upper": f"U{pair}", "lower": f"L{pair}", "dressed_h": max(Decimal(0), came_with),
-        }
+        yield "stone_pair", f"SP{pair}", stones(pair, came_with_h(runs[0]))
     yield "equipment", "SIEVE1", {"kind": "sieve", "name": "Sieve"}
     for width in sorted({aperture_um(season, j["job"]) for j in season.data["jobs"]}) or [150]:
         yield "screen", f"SC{width}", {"equipment": "SIEVE1", "aperture_um": width}

@@ -32,5 +32,5 @@ class Command(BaseCommand):
                     tell=lambda done, whole: progress.tell("acts", done, whole),
                 )
             except BrokenSeason as fault:
-                raise CommandError(f"Nothing was loaded. {fault}.") from fault
+                raise CommandError(f"Nothing was loaded. {str(fault).rstrip('.')}.") from fault
         self.stdout.write(f"{count} acts recorded from {options['file'].name}.")
