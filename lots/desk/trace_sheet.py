@@ -12,7 +12,7 @@ from lots.desk.stop_words import stop_way
 from lots.desk.ways import way
 from lots.desk.words import language
 from lots.dossier.eyes import Eyes, Reader
-from lots.dossier.lineage import lineage_sheet
+from lots.dossier.lineage import lineage_sheet, without_ovens
 from lots.drawing import words as drawing_words
 from lots.drawing.grouping import Spot, grouped
 from lots.drawing.lineage import lineage_svg
@@ -62,13 +62,14 @@ def with_way(box: Box, ways: Mapping[str, str]) -> Box:
 
 def drawn(sheet: LineageSheet, described_by: str, asked: Mapping[str, str]) -> str:
     """Return the drawing as markup. On a crowded one the boxes of a stage are put together; each group leads to the same question
-    (``asked``) with its own boxes drawn one by one."""
+    (``asked``) with its own boxes drawn one by one. Ovens that add up only hand on what they took: without their column the drawing
+    fits the page."""
     words = drawing_words.JAPANESE if is_japanese(language()) else drawing_words.ENGLISH
 
     def opening(tier: Tier, column: int) -> str:
         return way("trace", **{**asked, "open": f"{tier.name.lower()}-{column}"})
 
-    few = grouped(sheet, BOXES_MAX, opened=spot_of(asked.get("open", "")), link=opening, words=words)
+    few = grouped(without_ovens(sheet), BOXES_MAX, opened=spot_of(asked.get("open", "")), link=opening, words=words)
     return lineage_svg(few, "lineage", described_by=described_by, words=words)
 
 
