@@ -12,6 +12,7 @@ from django.db.backends.base.operations import BaseDatabaseOperations
 from django.utils.translation import gettext as _
 
 from lots.journal.canonical import INTEGER_MAX
+from lots.models import Composition, FieldPlot
 from lots.record.errors import Refused
 from lots.record.field_words import field_word
 
@@ -31,6 +32,9 @@ def check_of(field: models.Field[Any, Any]) -> Check:
     """Return what says why a value does not fit a field; nothing where it does."""
     if field.is_relation or field.primary_key:
         return fits_always
+    if field.model is FieldPlot and field.name == "code":
+        # A plot's code stands in every composition that holds its leaf, in fewer signs.
+        return check_of_text(Composition._meta.get_field("plot_code"))
     if isinstance(field, models.CharField):
         return check_of_text(field)
     if isinstance(field, models.DecimalField):

@@ -13,6 +13,7 @@ from django.db import connection, models
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from lots.codes.errors import CodeError
 from lots.codes.lots import new_lot_code
 from lots.journal.canonical import canonical_bytes
 from lots.journal.commitments import commit, new_salt
@@ -150,7 +151,10 @@ class Writing:
     def lot(self, step: Step, material: str, mass_mg: int, maker_ref: str = "") -> Lot:
         """Open a lot under a new public code."""
         letter, year = MATERIALS[material].letter, timezone.localtime(step.happened_at).year
-        code = new_lot_code(letter, year, self.next_id(f"{letter}{year}"))
+        try:
+            code = new_lot_code(letter, year, self.next_id(f"{letter}{year}"))
+        except CodeError as fault:
+            raise Refused(str(fault), "happened_at") from fault
         lot = self.add(Lot(code=code, maker_ref=maker_ref, material=material, step=step, mass_mg=mass_mg))
         self.touch(lot)
         return lot

@@ -131,6 +131,12 @@ def test_what_has_not_come_yet_is_refused() -> None:
     assert expect_refusal(harvest.intake, "has not come yet", **slip(happened_at=later)).field == "happened_at"
 
 
+@pytest.mark.parametrize("year", [1997, 1999])
+def test_a_year_that_no_lot_code_can_tell_is_refused(year: int) -> None:
+    long_ago = dt.datetime(year, 5, 2, tzinfo=dt.UTC)
+    assert expect_refusal(harvest.intake, "another century", **slip(happened_at=long_ago, plucked_on=long_ago.date())).field == "happened_at"
+
+
 def test_a_clock_that_is_four_minutes_fast_is_no_hindrance() -> None:
     soon = timezone.now() + dt.timedelta(minutes=4)
     assert harvest.intake(Act("A"), **slip(happened_at=soon, plucked_on=timezone.localtime(soon).date())).lots

@@ -155,6 +155,7 @@ def test_text_is_one_whatever_keyboard_it_came_from() -> None:
     ("lot", "X", {}, "There is no register called lot"),
     ("cultivar", "  ", {"name": "X"}, "A code is missing"),
     ("cultivar", "X" * 25, {"name": "X"}, "has 25 signs, and 24 fit"),
+    ("field_plot", "X" * 17, {"name": "X", "area_a": 1}, "has 17 signs, and 16 fit"),
     ("cultivar", "X", {"name": "X", "colour": "green"}, "has no field colour"),
     ("cultivar", "X", {"name": "X", "version": 9}, "has no field version"),
     ("cultivar", "X", {"name": "X", "code": "Y"}, "has no field code"),
