@@ -132,17 +132,24 @@ class _Sheet:
         series = {one.series: one for one in self.trace.series}
         groups: dict[tuple[str, str], list[Sent]] = defaultdict(list)
         for sent in self.trace.consignments:
-            groups[self.packed_in(series[sent.series]), sent.consignee].append(sent)
+            groups[self.packed_in(series[sent.series]), sent.consignee if self.eyes.sees_all else ""].append(sent)
         for (stop, consignee), sent_there in groups.items():
             lines = count_lines([(series[s.series], s.pack_count - s.returned_count) for s in sent_there])
             key = f"gone:{stop}:{consignee}"
-            boxes.append(Box(key, GONE, self.eyes.consignee(sent_there[0]), lines, Tier.CONTAINS))
+            boxes.append(Box(key, GONE, self.gone_words(sent_there), lines, Tier.CONTAINS))
             arrows.append(Arrow(stop, key, Tier.CONTAINS))
         for stop, there in self.here().items():
             key = f"here:{stop}"
             boxes.append(Box(key, GONE, _("here"), count_lines([(one, one.here_count) for one in there]), there[0].tier))
             arrows.append(Arrow(stop, key, there[0].tier))
         return boxes, arrows
+
+    def gone_words(self, sent: Sequence[Sent]) -> str:
+        """Return a consignee's name; where consignees are not named, how many they are."""
+        if self.eyes.sees_all:
+            return self.eyes.consignee(sent[0])
+        count = len({each.consignee for each in sent})
+        return ngettext("%(count)s consignee", "%(count)s consignees", count) % {"count": count}
 
     def here(self) -> dict[str, list[SeriesTrace]]:
         """Return the series of which packs are still here, by the stop that packed them."""
@@ -182,6 +189,14 @@ class _Sheet:
         machines = listed(dict.fromkeys(each.machine for each in excluded.cleaned))
         days = listed(dict.fromkeys(words.mill_day(each.happened_at) for each in excluded.cleaned))
         return Ending(excluded.other, _("stops here: %(machines)s cleaned") % {"machines": machines}, days, barred=True)
+
+
+def as_drawn(sheet: LineageSheet) -> LineageSheet:
+    """Return a sheet whose ways within one tier are solid: what went from stop to stop is recorded there too, only the contact
+    is not."""
+    tier_of = {box.key: box.tier for box in sheet.boxes}
+    within = (replace(a, tier=Tier.CONTAINS) if tier_of[a.source] is tier_of[a.target] else a for a in sheet.arrows)
+    return replace(sheet, arrows=tuple(within))
 
 
 def without_ovens(sheet: LineageSheet) -> LineageSheet:

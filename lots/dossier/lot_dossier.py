@@ -21,7 +21,7 @@ from lots.dossier.dossier_marks import EntryRow, entry_rows, mark_sentences, way
 from lots.dossier.dossier_way import CustodyRow, StepRow, custody_rows, step_rows
 from lots.dossier.eyes import Eyes, Reader
 from lots.dossier.frames import framed
-from lots.dossier.lineage import lineage_sheet, without_ovens
+from lots.dossier.lineage import as_drawn, lineage_sheet, without_ovens
 from lots.dossier.symbols import Symbol, SymbolFinisher
 from lots.dossier.tables import file_name
 from lots.drawing.flow import flow_paper
@@ -161,7 +161,7 @@ class LotPaper:
     @property
     def lineage(self) -> list[SafeString]:
         """The lineage as a drawing, a piece for each sheet."""
-        sheet = grouped(without_ovens(self.sheet), BOXES_MAX, words=self.drawing_words)
+        sheet = grouped(as_drawn(without_ovens(self.sheet)), BOXES_MAX, words=self.drawing_words)
         return [SafeString(svg) for svg in lineage_paper(sheet, "lineage", words=self.drawing_words)]
 
     @property

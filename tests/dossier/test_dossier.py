@@ -15,7 +15,7 @@ from lots.dossier.dossier_balances import balance_rows, headline
 from lots.dossier.dossier_contacts import contact_rows
 from lots.dossier.dossier_fields import Fields
 from lots.dossier.eyes import Eyes, Reader
-from lots.dossier.lineage import lineage_sheet, without_ovens
+from lots.dossier.lineage import as_drawn, lineage_sheet, without_ovens
 from lots.dossier.lot_dossier import LotPaper
 from lots.journal.tree import leaf_hash
 from lots.models import FieldPlot, Flow, JournalEntry, LotEntry, Step
@@ -175,8 +175,10 @@ def test_the_lineage_has_three_tiers_with_bounds(demo: None) -> None:
     assert ("J26-05", Tier.TOUCHED) in titles
     assert {box.title for box in sheet.boxes if box.scanned} == {"K26-06"}
     gone = {box.title: box.lines for box in sheet.boxes if box.column == 7}
-    assert gone == {
-        "Consignee 1": ("360 tins",), "Consignee 2": ("240 tins", "40 bags"), "Consignee 3": ("300 tins", "60 bags"),
+    assert gone == {"3 consignees": ("900 tins", "100 bags"), "here": ("56 tins", "9 bags")}
+    seen = lineage_sheet(facts.trace, facts.flow.nodes, eyes_for(facts, Reader.INSPECTOR))
+    assert {box.title: box.lines for box in seen.boxes if box.column == 7} == {
+        "Tea Room North": ("360 tins",), "Cafe Delta": ("240 tins", "40 bags"), "Example Importer East": ("300 tins", "60 bags"),
         "here": ("56 tins", "9 bags"),
     }
     rows = {(row.tier, row.earlier, row.later, row.machines): row.why.replace("\u00a0", " ") for row in contact_rows(facts.trace)}
@@ -188,6 +190,15 @@ def test_the_lineage_has_three_tiers_with_bounds(demo: None) -> None:
 def test_clean_downs_of_one_moment_are_said_together(demo: None) -> None:
     why = next(row.why for row in contact_rows(facts_of("K26-02").trace) if row.machines.startswith("SP1"))
     assert re.fullmatch(r"SP1, SP2, SP3, SP4, SP5, SP6 were opened and cleaned on 2026-06-06 \(Sat\) 08:40 \(entries \d+–\d+\)", why)
+
+
+def test_what_went_from_stop_to_stop_is_drawn_as_recorded_in_every_tier(demo: None) -> None:
+    facts = facts_of("K26-06")
+    full = lineage_sheet(facts.trace, facts.flow.nodes, eyes_for(facts))
+    titles = {box.key: box.title for box in full.boxes}
+    drawn = as_drawn(full)
+    assert [(titles[a.source], titles[a.target]) for a in drawn.arrows if a.tier is Tier.TOUCHED] == [("J26-05", "J26-06")]
+    assert [(a.source, a.target, a.above) for a in drawn.arrows] == [(a.source, a.target, a.above) for a in full.arrows]
 
 
 def test_ovens_that_add_up_make_room_on_paper(demo: None) -> None:
