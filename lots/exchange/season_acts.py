@@ -43,11 +43,17 @@ def mg(kg: Decimal | float) -> int:
 class SeasonActs(SeasonTimes):
     """Turns a season into acts; lots are named by the maker's own references."""
 
-    def weight(self, kg: Decimal, node: str, side: str, label: str, scale: str = "S2") -> Weight:
-        """Return a weighing; scale and number of readings stand in the balance node of the file."""
-        line = self.season.line(node, side, label)
-        known = scale if scale in self.season.data["meta"]["scales"] else next(iter(self.season.data["meta"]["scales"]))
-        return Weight(mg(kg), line[3] if line else known, line[4] if line else 1)
+    def weight(self, kg: Decimal, node: str, side: str, label: str, scale: str = "S2", *, then: str = "") -> Weight:
+        """Return a weighing; scale and number of readings stand in the balance node of the file, or in the node where the lot
+        goes in ``then``."""
+        line = self.season.line(node, side, label) or self.season.line(then, "inp", label)
+        return Weight(mg(kg), line[3] if line else self.usual_scale(scale), line[4] if line else 1)
+
+    def usual_scale(self, scale: str) -> str:
+        """Return a scale where a file names none: S1, S2 and S3 are the largest, the next and the smallest of a mill."""
+        known: dict[str, Any] = self.season.data["meta"]["scales"]
+        by_size = sorted(known, key=lambda code: -known[code]["max"])
+        return scale if scale in known else {"S1": by_size[0], "S3": by_size[-1]}.get(scale, by_size[len(by_size) // 2])
 
     def all(self) -> list[Recorded]:
         """Return every act in order of time."""
@@ -77,10 +83,11 @@ class SeasonActs(SeasonTimes):
 
     def oven(self, i: int, h: dict[str, Any]) -> Recorded:
         """Return the oven batch of one harvest."""
-        node = f"oven {h['lot'].partition('-')[2]}"
+        end = h["lot"].partition("-")[2]
+        node = f"oven {end}"
         stem = self.weight(h["stem_kg"], node, "out", "stem") if h["stem_kg"] else None
         asked = {
-            "lot": h["lot"], "crude": self.weight(h["crude_kg"], node, "out", "crude leaf"),
+            "lot": h["lot"], "crude": self.weight(h["crude_kg"], node, "out", "crude leaf", then=f"refine {end}"),
             "crude_moisture": Moisture(Decimal(str(h["crude_w"]))), "stem": stem,
             "stem_moisture": Moisture(Decimal(str(h["stem_w"]))), "oven": "OVEN1", "maker_ref": "C" + h["lot"][1:],
         }
@@ -96,10 +103,11 @@ class SeasonActs(SeasonTimes):
             if line is not None:
                 wet[material] = Moisture(Decimal(str(line[2])), "assumed")
         asked = {
-            "lot": "C" + r["lot"][1:], "refined": self.weight(r["recorded_refined_kg"], node, "out", "refined leaf"),
+            "lot": "C" + r["lot"][1:], "maker_ref": r["lot"],
+            "refined": self.weight(r["recorded_refined_kg"], node, "out", "refined leaf", then=f"store {r['lot']}"),
             "refined_moisture": Moisture(Decimal(str(r["refined_w"]))),
             "by_products": {m: self.weight(kg[m], node, "out", label) for m, label in BY_PRODUCTS.items()},
-            "by_product_moistures": wet, "sorter": "SORT1", "maker_ref": r["lot"],
+            "by_product_moistures": wet, "sorter": "SORT1",
             "losses": {"spill": self.weight(r["spill_kg"], node, "dec", "spill")} if r["spill_kg"] else {},
         }
         return Recorded(self.sorted_at(r["lot"]), 2, f"refine[{i}]", refining.batch, asked)
@@ -149,7 +157,11 @@ class SeasonActs(SeasonTimes):
     def powder_scale(self, run: dict[str, Any], side: str = "inp") -> str:
         """Return the scale that a run was weighed on."""
         line = self.season.line(f"mill {run['job']} pair {run['pair']}", side, "charges" if side == "inp" else "tubs")
-        return str(line[3]) if line else max(self.season.data["meta"]["scales"])
+        if line is None and side == "inp":
+            line = self.season.line(f"store {self.jobs[run['job']]['lot']}", "out", "issued")
+        elif line is None:
+            line = self.season.line(f"sieve {run['job']}", "inp", "tubs")
+        return str(line[3]) if line else self.usual_scale("S3")
 
     def close(self, job: str, pair: int) -> Recorded:
         """Return the close of a run; the left-over of each pair stands in its balance node."""
@@ -187,7 +199,7 @@ class SeasonActs(SeasonTimes):
         node = f"sieve {job['job']}"
         asked = {
             "lots": tubs, "screen": f"SC{aperture_um(self.season, job['job'])}",
-            "through": self.weight(job["through_kg"], node, "out", "through"),
+            "through": self.weight(job["through_kg"], node, "out", "through", then=self.packed.get(job["job"], "")),
             "oversize": self.weight(job["oversize_kg"], node, "out", "oversize", "S3"), "maker_ref": f"S{job['job'][1:]}",
         }
         return Recorded(self.after_tubs(job["job"], 11), 8, f"jobs[{i}]", sieving.sieve, asked)

@@ -16,6 +16,7 @@ class SeasonTimes:
         self.season = season
         self.zone = ZoneInfo(season.data["meta"].get("time_zone", ZONE))
         self.jobs = {job["job"]: job for job in season.data["jobs"]}
+        self.packed = {pack["job"]: f"pack {pack['lot']}" for pack in season.data["packs"]}
         self.harvests = {h["lot"][1:]: h for h in season.data["harvest"]}
 
     def at(self, day: str, hour: int, minute: int = 0, plus_days: int = 0) -> dt.datetime:
