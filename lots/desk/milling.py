@@ -29,6 +29,8 @@ from lots.record import milling
 from lots.record.acts import Act, Receipt
 from lots.trade.weighing import Side
 
+BAGS_MOST = 200
+
 
 def wall(request: HttpRequest) -> HttpResponse:
     """Show the pairs as the board on the wall does."""
@@ -122,7 +124,8 @@ class LoadView(PairView):
     def context(self) -> dict[str, Any]:
         """Return the leaf that is ready, and the last charges."""
         return {
-            "ready": ready(waiting(["refined_leaf", "left_over"]), "milling-load", "lot", _("Charge it")),
+            "ready": ready(waiting(["refined_leaf"]), "milling-load", "lot", _("Charge it")),
+            "left_over": ready(waiting(["left_over"], BAGS_MOST), "milling-load", "lot", _("Charge it")),
             "recorded": recorded(recent("milling", ("load",))),
         }
 

@@ -17,7 +17,7 @@ from lots.trade.stages import STAGES
 from lots.trade.units import MG_PER_KG, g_text, kg_text, number_text
 
 #: Codes of lots and jobs, and days with their weekday: what is never broken over a line.
-WHOLE = re.compile(r"(\b[A-Z]{1,3}\d{2}-[0-9A-Z]+(?:-[0-9A-Z]+)*\b|\b\d{4}-\d\d-\d\d(?: \(\w+\)|（\w+）)?)")
+WHOLE = re.compile(r"(\b[A-Z]{1,4}\d{0,4}-(?:[0-9A-Z]+-)*[A-Z]*\d[0-9A-Z]*\b|\b\d{4}-\d\d-\d\d(?: \(\w+\)|（\w+）)?)")
 #: Masses of whole tens of grams stand with two decimals, as the scales that weigh them show.
 TEN_G_MG = 10_000
 

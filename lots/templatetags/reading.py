@@ -11,9 +11,10 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
-# Codes with a hyphen, dates with their weekday, clock times: whatever a reader takes in at one look.
+# Codes and numbers of papers with a hyphen, dates with their weekday, clock times: whatever a reader takes in at one look.
 HELD = re.compile(
-    r"\d{4}-\d\d-\d\d(?: \(\w{3}\)|（.）)?(?: \d\d:\d\d)?|(?<![\w-])[A-Z][0-9]{2}-[0-9A-Z][0-9A-Z-]*(?![\w])|\d\d-\d\d \w{3}(?!\w)"
+    r"\d{4}-\d\d-\d\d(?: \(\w{3}\)|（.）)?(?: \d\d:\d\d)?|(?<![\w-])[A-Z]{1,4}[0-9]{0,4}-[0-9A-Z-]*[0-9][0-9A-Z-]*(?!\w)"
+    r"|\d\d-\d\d \w{3}(?!\w)|\d+ (?:µm|m|a)\b"
 )
 
 
