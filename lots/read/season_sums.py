@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from django.db.models import F, Q, Sum
+from django.db.models import F, Sum
 from django.db.models.functions import Coalesce
 
 from lots.models import Flow
@@ -101,11 +101,3 @@ def balance_mg(flows: Iterable[Flow]) -> float:
     """Return inputs less outputs and losses of some lines, mg dry."""
     signs = {Flow.Kind.IN: 1, Flow.Kind.OUT: -1, Flow.Kind.LOST: -1}
     return sum(signs.get(Flow.Kind(f.kind), 0) * dry_mg(f.mass_mg, f.moisture_frac) for f in flows)
-
-
-def shelf_lots_count(year: int) -> int:
-    """Return how many lots of refined leaf a year made."""
-    first, after = span_of(year)
-    made = Q(step__stage="refining", kind=Flow.Kind.OUT, role="refined_leaf")
-    within = Q(step__happened_at__gte=first, step__happened_at__lt=after)
-    return Flow.objects.filter(made & within).values("lot").distinct().count()
