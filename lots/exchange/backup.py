@@ -14,10 +14,13 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import connection, connections
+from django.db import connection, connections, transaction
 
-from lots.journal.tree import Frontier
+from lots.journal.tree import Frontier, root
 from lots.models import JournalHead
+from lots.read.verifying import verify_book
+
+FACTS = frozenset({"engine", "size", "root", "sha256"})
 
 
 class BackupFault(Exception):
@@ -29,21 +32,25 @@ def tree_words() -> dict[str, Any]:
     head = JournalHead.objects.filter(pk=1).first()
     if head is None or not head.size:
         raise BackupFault("The book is empty: there is nothing to copy yet")
-    root = Frontier.from_bytes(bytes(head.frontier)).root()
-    return {"size": head.size, "root": root.hex()}
+    return {"size": head.size, "root": Frontier.from_bytes(bytes(head.frontier)).root().hex()}
 
 
 def back_up(target: Path) -> dict[str, Any]:
     """Copy the book to a file while people go on working, check the copy, and write its facts beside it (``.json``)."""
     if target.exists():
         raise BackupFault(f"{target} is there already. Choose another name: a copy is never written over")
+    if not book_size():
+        raise BackupFault("The book is empty: there is nothing to copy yet")
     target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_name(target.name + ".part")
     part.unlink(missing_ok=True)
-    facts = copy_sqlite(part) if connection.vendor == "sqlite" else copy_postgres(part)
-    facts["sha256"] = digest(part)
-    part.rename(target)
-    facts_of(target).write_text(json.dumps(facts, indent=1) + "\n", encoding="utf-8")
+    try:
+        facts = copy_sqlite(part) if connection.vendor == "sqlite" else copy_postgres(part)
+        facts["sha256"] = digest(part)
+        facts_of(target).write_text(json.dumps(facts, indent=1) + "\n", encoding="utf-8")
+        part.rename(target)
+    finally:
+        part.unlink(missing_ok=True)
     return facts
 
 
@@ -65,10 +72,7 @@ def copy_sqlite(target: Path) -> dict[str, Any]:
         connection.connection.backup(copy)
         copy.execute("PRAGMA journal_mode=DELETE")
         refuse_broken(copy)
-        size, frontier = copy.execute("SELECT size, frontier FROM journal_head").fetchone() or (0, b"")
-    if not size:
-        target.unlink()
-        raise BackupFault("The book is empty: there is nothing to copy yet")
+        size, frontier = copy.execute("SELECT size, frontier FROM journal_head").fetchone()
     verify_file(target)
     return {"engine": "sqlite", "size": size, "root": Frontier.from_bytes(frontier).root().hex()}
 
@@ -109,40 +113,80 @@ def program(name: str) -> str:
 
 
 def copy_postgres(target: Path) -> dict[str, Any]:
-    """Dump in one snapshot with the engine's own program."""
-    words = tree_words()
-    run([program("pg_dump"), "--format=custom", f"--file={target}", "--no-owner"])
+    """Dump one snapshot with the engine's own program, and check the whole book in that same snapshot while others write on."""
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        cursor.execute("SELECT pg_export_snapshot()")
+        snapshot = cursor.fetchone()[0]
+        run([program("pg_dump"), "--format=custom", f"--file={target}", "--no-owner", f"--snapshot={snapshot}"])
+        words, faults = tree_words(), verify_book()
+    if faults:
+        raise BackupFault("The book does not agree with its journal:\n" + "\n".join(faults))
+    run([program("pg_restore"), "--list", str(target)])
     return {"engine": "postgresql", **words}
 
 
-def run(command: list[str]) -> None:
-    """Run one of the engine's programs, or say what it answered."""
+def run(command: list[str]) -> str:
+    """Run one of the engine's programs and return what it wrote, or say what it answered."""
     done = subprocess.run(command, env=postgres_environment(), capture_output=True, text=True, check=False)
     if done.returncode:
         raise BackupFault(f"{Path(command[0]).name} answered: {done.stderr.strip()}")
+    return done.stdout
 
 
 def restore(source: Path, *, over: bool = False) -> dict[str, Any]:
     """Put a copy back in the place of the book, after checking that it is the copy that its facts speak of.
 
-    A book that is longer than the copy is kept unless ``over`` is given: entries made since would be gone.
+    Entries that the copy does not have, because the book is longer or is another one, are kept unless ``over`` is given.
     """
-    if not source.exists() or not facts_of(source).exists():
-        raise BackupFault(f"{source} with its facts ({facts_of(source).name}) is not there")
-    facts: dict[str, Any] = json.loads(facts_of(source).read_text(encoding="utf-8"))
+    facts = read_facts(source)
     if digest(source) != facts["sha256"]:
         raise BackupFault(f"{source} was changed since it was made: its SHA-256 is another")
     if facts["engine"] != connection.vendor:
         raise BackupFault(f"{source} is a copy from {facts['engine']}; this book stands on {connection.vendor}")
-    here = book_size()
-    if here > facts["size"] and not over:
-        gone = here - facts["size"]
-        raise BackupFault(f"The book has {here} entries, the copy {facts['size']}. {gone} would be lost; say --over to do it")
+    if not over:
+        refuse_loss(source, facts)
     put_back(source)
     now = tree_words()
     if (now["size"], now["root"]) != (facts["size"], facts["root"]):
         raise BackupFault("What was put back is not what the facts of the copy say")
     return facts
+
+
+def read_facts(source: Path) -> dict[str, Any]:
+    """Return the facts of a copy, or refuse one whose facts are not there or say nothing."""
+    if not source.exists() or not facts_of(source).exists():
+        raise BackupFault(f"{source} with its facts ({facts_of(source).name}) is not there")
+    try:
+        facts: Any = json.loads(facts_of(source).read_text(encoding="utf-8"))
+    except ValueError:
+        facts = None
+    if not isinstance(facts, dict) or not facts.keys() >= FACTS:
+        raise BackupFault(f"The facts of the copy ({facts_of(source).name}) cannot be read")
+    return facts
+
+
+def refuse_loss(source: Path, facts: dict[str, Any]) -> None:
+    """Refuse to put a copy over entries that it does not have."""
+    here = book_size()
+    if here > facts["size"]:
+        lost = here - facts["size"]
+        raise BackupFault(f"The book has {here} entries, the copy {facts['size']}. {lost} would be lost; say --over to do it")
+    if here and root(leaves_of(source, here)).hex() != tree_words()["root"]:
+        raise BackupFault(f"This book is not the one that was copied: its {here} entries would be lost; say --over to do it")
+
+
+def leaves_of(source: Path, count: int) -> list[bytes]:
+    """Return the leaf hashes of the first entries of a copy."""
+    if connection.vendor == "sqlite":
+        with closing(sqlite3.connect(source)) as copy:
+            return [bytes(leaf) for (leaf,) in copy.execute("SELECT leaf_hash FROM journal_entry WHERE seq < ? ORDER BY seq", [count])]
+    told = run([program("pg_restore"), "--data-only", "--table=journal_entry", "--file=-", str(source)])
+    head, *lines = told[told.index("COPY ") : told.index("\n\\.")].splitlines()
+    columns = [name.strip() for name in head[head.index("(") + 1 : head.index(")")].split(",")]
+    entries = [dict(zip(columns, line.split("\t"), strict=True)) for line in lines]
+    found = {int(entry["seq"]): bytes.fromhex(entry["leaf_hash"].removeprefix("\\\\x")) for entry in entries}
+    return [found[seq] for seq in sorted(found) if seq < count]
 
 
 def book_size() -> int:
