@@ -12,42 +12,52 @@ import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import django
 from PIL import Image
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser import chromium
 
 ROOT = Path(__file__).resolve().parents[2]
 TARGET = ROOT / "static" / "img" / "screens"
-LOT = "R26-SG1"
+LOT, PACKS, PAIR = "R26-SG1", "K26-06", "SP2"
 LONGEST_START_S = 30
+BYTES_MOST = 120_000
+COLOURS = (256, 192, 128, 96, 64, 48)
 
 
 @dataclass(frozen=True)
 class Picture:
-    """One picture: file name, screen (a name of the address book, or "pack"), and how it is looked at."""
+    """One picture: file name, screen (a name of the address book, or "pack"), how it is looked at, and how much of it.
+
+    ``asked`` stands behind the address, ``typed`` is filled in by hand; then the picture waits for the live part.
+    """
 
     file: str
     screen: str
     sight: str = "desktop"
-    of_lot: bool = False
-    account: str = "administrator"
+    height: int = 1240
+    width: int = 0
+    args: tuple[str, ...] = ()
+    asked: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
 
 
 PICTURES = (
-    Picture("today", "today"),
-    Picture("balance", "balance"),
-    Picture("season", "season"),
-    Picture("lot", "lot", of_lot=True),
-    Picture("milling-phone", "milling", sight="phone"),
-    Picture("today-dark", "today", sight="desktop-dark"),
-    Picture("pack-phone", "pack", sight="phone"),
+    Picture("today", "today", height=1210),
+    Picture("stones", "milling", height=1290),
+    Picture("balance", "balance", height=1160),
+    Picture("season", "season", height=1560),
+    Picture("trace", "trace", height=1440, width=1360, asked=f"?code={PACKS}"),
+    Picture("lot", "lot", height=1240, args=(LOT,)),
+    Picture("tub-phone-dark", "milling-tub", sight="phone-dark", height=1120, asked=f"?pair={PAIR}",
+            typed={"tub_mg": "0.923", "moisture": "5.1", "ground_h": "23"}),
+    Picture("pack-phone", "pack", sight="phone", height=1120),
 )
 
 
@@ -111,30 +121,54 @@ def photograph(browser: Browser, picture: Picture, address: str, pack: str) -> b
 
     from tests.browser.sights import SIGHTS, context_for, sign_in
 
-    context = context_for(browser, next(s for s in SIGHTS if s.name == picture.sight), address)
+    seen = next(sight for sight in SIGHTS if sight.name == picture.sight)
+    context = context_for(browser, replace(seen, width=picture.width or seen.width, height=picture.height), address)
     page = context.new_page()
     if picture.screen == "pack":
         url = pack
     else:
-        sign_in(page, User.objects.get(username=picture.account), address)
-        url = reverse(picture.screen, args=[LOT] if picture.of_lot else [])
+        sign_in(page, User.objects.get(username="administrator"), address)
+        url = reverse(picture.screen, args=picture.args) + picture.asked
     answer = page.goto(url)
     if answer is None or not answer.ok:
         raise SystemExit(f"{url} could not be photographed: it answered {answer.status if answer else 'nothing'}.")
+    fill(page, picture.typed)
     shot = page.screenshot()
     context.close()
     return shot
 
 
+def fill(page: Page, typed: Mapping[str, str]) -> None:
+    """Type as a hand does, unfolding what is folded; then wait for what the page has to say."""
+    if not typed:
+        return
+    with page.expect_response("**/live/"):
+        for name, text in typed.items():
+            page.evaluate("name => document.getElementsByName(name)[0].closest('details')?.setAttribute('open', '')", name)
+            page.fill(f"[name={name}]", text)
+            basis = page.locator(f"[name={name}_basis][value=wet]")
+            if basis.count():
+                basis.check(force=True)
+    page.evaluate("document.querySelector('details.seldom')?.removeAttribute('open'); scrollTo(0, 0)")
+    page.locator(".live .say").wait_for()
+
+
 def save(shot: bytes, path: Path) -> None:
-    """As a PNG of at most 128 colours: paper and ink need no more, and the file stays small."""
-    Image.open(io.BytesIO(shot)).convert("RGB").quantize(128).save(path, optimize=True)
+    """As a PNG of few colours, as many as the size allows: paper and ink need no more, and the repository stays small."""
+    picture = Image.open(io.BytesIO(shot)).convert("RGB")
+    for colours in COLOURS:
+        picture.quantize(colours, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(path, optimize=True)
+        if path.stat().st_size <= BYTES_MOST:
+            return
+    raise SystemExit(f"{path.name} is {path.stat().st_size} bytes, more than {BYTES_MOST}: show less of the screen.")
 
 
 def main() -> None:
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
     TARGET.mkdir(parents=True, exist_ok=True)
+    for old in TARGET.glob("*.png"):
+        old.unlink()
     with tempfile.TemporaryDirectory() as folder:
         pack = prepare(Path(folder) / "book.sqlite3", port)
         with served(port) as address, sync_playwright() as driver:
