@@ -8,14 +8,16 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 
 from lots.codes.links import pack_address
 from lots.codes.packs import pack_code, print_form
 from lots.exchange.demo import load_demo
+from lots.exchange.season import BrokenSeason
 from lots.management.progress import Progress
-from lots.models import PackedUnit, PackSecret
+from lots.models import House, PackedUnit, PackSecret
 from lots.record.accounts import open_account
+from lots.record.errors import NotWritten
 
 PASSWORD = "stone-and-leaf"  # the demo's own, printed on the screen; no account exists outside the demo
 ACCOUNTS = (
@@ -37,10 +39,15 @@ class Command(BaseCommand):
         """Load, open accounts, print."""
         fixtures = settings.BASE_DIR / "fixtures"
         with Progress(quiet=options["verbosity"] == 0, always=True) as progress:
-            new = load_demo(
-                fixtures / "demo_season.json", fixtures / "demo_desk.json",
-                lambda done, whole: progress.tell("loading the season", done, whole),
-            )
+            try:
+                new = load_demo(
+                    fixtures / "demo_season.json", fixtures / "demo_desk.json",
+                    lambda done, whole: progress.tell("loading the season", done, whole),
+                )
+            except (BrokenSeason, NotWritten) as fault:
+                raise CommandError(f"The demo was not loaded. {str(fault).rstrip('.')}.") from fault
+        if not House.objects.filter(invented=True).exists():
+            raise CommandError("This book is not the demo's. It is kept as it was, and no account was opened in it.")
         for role, badge in ACCOUNTS:
             login = role.replace("_", "-")
             if not User.objects.filter(username=login).exists():
