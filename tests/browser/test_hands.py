@@ -217,7 +217,7 @@ def test_a_lost_answer_is_sent_again_as_the_same_act(desk: Page, watch: Any) -> 
     fill(desk)
     desk.route("**/tub/", lose)
     desk.click("button.main")
-    desk.wait_for_function("!document.querySelector('form')")
+    desk.wait_for_function("() => !document.querySelector('form')")
     desk.unroute("**/tub/")
     desk.on("request", lambda request: sent.append(request.post_data) if request.method == "POST" else None)
     desk.reload()
