@@ -113,7 +113,7 @@ def test_a_file_is_offered_where_there_is_one() -> None:
     table = LotTable([row()])
     assert "spreadsheet" not in drawn(table)
     table.csv_url, table.summary = "/lots/file/", "1 lot."
-    assert '1 lot. <a class="go" href="/lots/file/">As a file for a spreadsheet</a>' in drawn(table)
+    assert '<span>1 lot.</span> <a class="go" href="/lots/file/">As a file for a spreadsheet</a>' in drawn(table)
 
 
 def lines_of(table: LedgerTable) -> list[list[str]]:
