@@ -15,18 +15,20 @@ from django.views.decorators.http import require_safe
 
 from lots.desk.access import may
 from lots.desk.lot_book import Act, choice, unknown
-from lots.desk.saying import Said
+from lots.desk.saying import Said, short_day_text
 from lots.desk.trace_paths import Paths, columns
 from lots.desk.trace_sheet import DeskEyes, drawn, sheet_of
 from lots.desk.trace_words import gone_entries, lead, tier_entries
 from lots.desk.ways import way
 from lots.desk.words import material_word
 from lots.dossier.claims import Claims
-from lots.models import Lot
+from lots.models import Hold, Lot
 from lots.read.finding import Found, Kind, find
+from lots.read.holding import StandingHold, holds_on_lot
 from lots.read.names import opened
 from lots.read.trace_records import Trace
 from lots.read.tracing import trace_lots
+from lots.trade.weighing import Verdict
 
 #: The ids of the drawing's twin in words.
 TWIN = "lineage-words"
@@ -70,10 +72,12 @@ def answer(request: HttpRequest, found: Found, traced: Trace, began: float) -> d
     eyes = DeskEyes(names)
     svg = drawn(sheet_of(traced, eyes), TWIN, request.GET.dict())
     paths = Paths(traced)
+    holds = holds_on_any(found.lots)
     context = {
-        "read": read_words(found), "drawing": SafeString(svg), "tiers": tier_entries(traced, names),
+        "read": read_words(found), "stopped": [stop_entry(hold) for hold in holds], "drawing": SafeString(svg),
+        "tiers": tier_entries(traced, names),
         "gone": gone_entries(traced, names), "claims": claim_entries(found.lots, traced, eyes), "back": paths.back(),
-        "forth": paths.forth(), "paths": paths.rows(), "columns": columns(), "acts": acts(request, found, traced),
+        "forth": paths.forth(), "paths": paths.rows(), "columns": columns(), "acts": acts(request, found, traced, holds),
     }
     return {**context, "lead": lead(traced, name_of(found), time.perf_counter() - began)}
 
@@ -94,19 +98,35 @@ def read_words(found: Found) -> str:
     return _("%(name)s, %(material)s.") % {"name": name, "material": material_word(found.lots[0].material)}
 
 
+def holds_on_any(lots: Sequence[Lot]) -> list[StandingHold]:
+    """Return the holds that stand on any of the lots, each once, in order of record."""
+    found = {hold.id: hold for lot in lots for hold in holds_on_lot(lot)}
+    return [found[key] for key in sorted(found)]
+
+
+def stop_entry(hold: StandingHold) -> Said:
+    """Return a hold or recall that stands, with the way to what is stopped in the house."""
+    word = _("fetched back") if hold.kind == Hold.Kind.RECALL else _("stopped")
+    return Said(
+        what=_("%(name)s.") % {"name": hold.lot}, sentence=_("%(reason)s.") % {"reason": hold.reason.rstrip(".")}, verdict=Verdict.STOP,
+        word=word, side=short_day_text(hold.since_at), href=way("holding"), do=_("Hold and fetch back"),
+    )
+
+
 def claim_entries(lots: Sequence[Lot], traced: Trace, eyes: DeskEyes) -> list[Said]:
     """Return what may be said of it on a label, each with its ground."""
     rows = Claims(traced, sum(lot.mass_mg for lot in lots), eyes).rows()
     return [Said(verdict=r.verdict, word=r.answer, what=_("%(claim)s.") % {"claim": r.words}, sentence=r.ground) for r in rows]
 
 
-def acts(request: HttpRequest, found: Found, traced: Trace) -> list[Act]:
-    """Return what can be done: fetch back first where packs have left, else hold."""
+def acts(request: HttpRequest, found: Found, traced: Trace, holds: Sequence[StandingHold]) -> list[Act]:
+    """Return what can be done: fetch back first where packs have left and nobody did yet, else hold."""
+    fetched = any(hold.kind == Hold.Kind.RECALL for hold in holds)
     code, name = found.lots[0].code, name_of(found)
     fetch = ("holding-recall", Act(_("Fetch %(lot)s back") % {"lot": name}, way("holding-recall", lot=code)))
     hold = ("holding-hold", Act(_("Hold all of %(lot)s") % {"lot": name}, way("holding-hold", lot=code)))
     offered = [
-        *([fetch] if traced.consignments else []), hold,
+        *([fetch] if traced.consignments and not fetched else []), *([] if holds else [hold]),
         ("recall", Act(_("Recall report"), way("recall", lot=code))),
         ("dossier", Act(_("Print its dossier"), way("dossier", lot=code))),
         ("lot", Act(_("Open its lot book"), way("lot", code))),

@@ -19,6 +19,8 @@ from lots.codes.packs import pack_code, print_form
 from lots.desk import trace_sheet
 from lots.exchange.demo import load_demo
 from lots.models import Lot, PackedUnit, PackSecret
+from lots.record import holding
+from lots.record.acts import Act
 from tests.desk.conftest import page
 from tests.factories import hand
 
@@ -184,3 +186,18 @@ def test_the_japanese_page_draws_in_japanese(clerk: Client) -> None:
     drawing = html.split("<figure")[1].split("</figure>")[0]
     assert "触れた可能性" in drawing
     assert "May have touched" not in drawing
+
+
+
+def test_a_trace_says_first_what_stops_the_thing_that_was_scanned(demo_book: None, db: None) -> None:
+    lead = signed_in("quality")
+    assert "What stops it" not in lead.get("/trace/?code=K26-06").content.decode()
+    holding.hold(Act("C"), lot="R26-LM1", reason="A smell of smoke")
+    answer = lead.get("/trace/?code=K26-06")
+    assert "stopped  R26-LM1. A smell of smoke." in said_under(answer, "What stops it")[0]
+    assert "Fetch K26-06 back" in answer.content.decode()
+    assert "Hold all of K26-06" not in answer.content.decode()
+    holding.fetch_back(Act("C"), lot="R26-LM1", reason="Smoke in the leaf", what_to_do="Take it back to the shop.")
+    answer = lead.get("/trace/?code=K26-06")
+    assert "fetched back  R26-LM1. Smoke in the leaf." in said_under(answer, "What stops it")[1]
+    assert "Fetch K26-06 back" not in answer.content.decode()
