@@ -23,6 +23,7 @@ WHERE f.kind = 'in' AND f.step_id IN ({marks})
 UNION ALL
 SELECT s.corrects_id, l.step_id, f.mass_mg, f.moisture_frac FROM step s JOIN flow f ON f.step_id = s.id JOIN lot l ON l.id = f.lot_id
 WHERE f.kind = 'in' AND s.corrects_id IN ({marks})
+ORDER BY 1, 2, 3
 """
 
 FED = """
