@@ -9,18 +9,21 @@ from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
 from lots.models import Equipment, Flow, MillingClose, MillingRun, Step, StonePair
-from lots.read.rows import row, values
+from lots.read.rows import linked, values
 
 NOT_TAKEN_BACK = "NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = {step} AND b.part = 'reverse')"
-NEWEST = "SELECT MAX((SELECT MAX(r.step_id) FROM milling_run r WHERE r.pair_id = p.id)) FROM stone_pair p WHERE p.code = %s"
-IS_TAKEN_BACK = "SELECT 1 FROM step b WHERE b.corrects_id = %s AND b.part = 'reverse' LIMIT 1"
-NEWEST_STANDING = f"""
-JOIN stone_pair p ON p.id = milling_run.pair_id
-WHERE p.code = %s AND {NOT_TAKEN_BACK.format(step="milling_run.step_id")} ORDER BY milling_run.step_id DESC LIMIT 1
+NEWEST = f"""
+SELECT MAX((
+  SELECT r.step_id FROM milling_run r WHERE r.pair_id = p.id AND {NOT_TAKEN_BACK.format(step="r.step_id")} ORDER BY r.step_id DESC LIMIT 1
+)) FROM stone_pair p WHERE p.code = %s
 """
-CLOSED = f"""
-SELECT 1 FROM milling_close c JOIN step s ON s.id = c.step_id
-WHERE s.continues_id = %s AND {NOT_TAKEN_BACK.format(step="s.id")} LIMIT 1
+OPEN_RUN = f"""
+JOIN step ON step.id = milling_run.step_id JOIN stone_pair ON stone_pair.id = milling_run.pair_id
+JOIN equipment ON equipment.id = stone_pair.equipment_id
+WHERE milling_run.step_id = ({NEWEST}) AND NOT EXISTS (
+  SELECT 1 FROM milling_close c JOIN step s ON s.id = c.step_id
+  WHERE s.continues_id = milling_run.step_id AND {NOT_TAKEN_BACK.format(step="s.id")}
+)
 """
 GROUND = f"""
 SELECT SUM(t.ground_h) FROM milling_run r JOIN step s ON s.continues_id = r.step_id JOIN milling_tub t ON t.step_id = s.id
@@ -48,23 +51,11 @@ def standing_runs() -> models.QuerySet[MillingRun]:
 
 def open_run(pair: str) -> MillingRun | None:
     """Return the run that is open on a pair, or nothing when it stands idle: only its newest run can be open."""
-    run = newest_run(pair)
-    if run is None or values(CLOSED, [run.pk]):
+    found = linked((MillingRun, Step, StonePair, Equipment), OPEN_RUN, [pair])
+    if found is None:
         return None
-    run.step = row(Step, "WHERE id = %s", [run.pk])  # type: ignore[assignment]
-    run.pair = row(StonePair, "WHERE id = %s", [run.pair_id])  # type: ignore[assignment]
-    run.pair.equipment = row(Equipment, "WHERE id = %s", [run.pair.equipment_id])  # type: ignore[assignment]
-    return run
-
-
-def newest_run(pair: str) -> MillingRun | None:
-    """Return the newest run of a pair that stands: two index look-ups, but when the newest of all was taken back."""
-    newest = values(NEWEST, [pair])[0][0]
-    if newest is None:
-        return None
-    if values(IS_TAKEN_BACK, [newest]):
-        return row(MillingRun, NEWEST_STANDING, [pair])
-    return row(MillingRun, "WHERE step_id = %s", [newest])
+    run, run.step, run.pair, run.pair.equipment = found[0], *found[1:]
+    return run  # type: ignore[no-any-return]
 
 
 def run_flows(run_ids: Iterable[int]) -> list[Flow]:

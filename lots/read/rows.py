@@ -48,6 +48,22 @@ def rows(model: type[M], tail: str, params: Sequence[Any] = ()) -> list[M]:
     return [model.from_db(connection.alias, names, converted(model, row)) for row in found]
 
 
+def linked(kinds: Sequence[type[models.Model]], tail: str, params: Sequence[Any] = ()) -> tuple[Any, ...] | None:
+    """Return the rows of several tables that one statement joins, one of each, or None. The first stands behind FROM."""
+    found = values(f"SELECT {', '.join(map(columns, kinds))} FROM {kinds[0]._meta.db_table} {tail} LIMIT 1", params)
+    return cut(kinds, found[0]) if found else None
+
+
+def cut(kinds: Sequence[type[models.Model]], line: Sequence[Any]) -> tuple[Any, ...]:
+    """Return the model rows that lie side by side in one line of an answer."""
+    made, start = [], 0
+    for model in kinds:
+        names = [f.attname for f in model._meta.concrete_fields]
+        made.append(model.from_db(connection.alias, names, converted(model, line[start : start + len(names)])))
+        start += len(names)
+    return tuple(made)
+
+
 def converted(model: type[models.Model], row: Sequence[Any]) -> list[Any]:
     """Return a row with the engine's values turned into the fields' values."""
     fields = list(row)

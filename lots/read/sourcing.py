@@ -15,8 +15,11 @@ from lots.read.rows import marks, values
 STEPS_OF_RUNS = """
 SELECT id, id FROM step WHERE id IN ({marks}) UNION SELECT id, continues_id FROM step WHERE continues_id IN ({marks})
 """
-TAKEN_BACK = "SELECT corrects_id FROM step WHERE part = 'reverse' AND corrects_id IN ({marks})"
 RUNS_OF = "SELECT id, COALESCE(continues_id, id) FROM step WHERE id IN ({marks})"
+RUNS_STANDING = """
+SELECT s.id, COALESCE(s.continues_id, s.id), EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = s.id AND b.part = 'reverse')
+FROM step s WHERE s.id IN ({marks})
+"""
 INPUTS = """
 SELECT f.step_id, l.step_id, f.mass_mg, f.moisture_frac FROM flow f JOIN lot l ON l.id = f.lot_id
 WHERE f.kind = 'in' AND f.step_id IN ({marks})
@@ -73,15 +76,14 @@ def sources(step_ids: Iterable[int]) -> dict[int, dict[int, float]]:
 
     In a run that lasts, a step can hold whatever was loaded before it was recorded. A step that was taken back holds nothing.
     """
-    wanted = runs_of(step_ids)
-    ids = list(wanted)
-    gone = {step for (step,) in values(TAKEN_BACK.format(marks=marks(ids)), ids)} if ids else set()
-    drawn = inputs(steps_of_runs(set(wanted.values())))
+    ids = list(step_ids)
+    wanted = values(RUNS_STANDING.format(marks=marks(ids)), ids) if ids else []
+    drawn = inputs(steps_of_runs({run for _, run, _ in wanted}))
     answer: dict[int, dict[int, float]] = {}
-    for step, run in wanted.items():
+    for step, run, gone in wanted:
         given: dict[int, float] = defaultdict(float)
         for at, source, mass in drawn.get(run, ()):
-            if at <= step and step not in gone:
+            if at <= step and not gone:
                 given[source] += mass
         answer[step] = {source: mass for source, mass in given.items() if mass > 0}
     return answer

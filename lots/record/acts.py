@@ -23,6 +23,7 @@ from lots.models.written import moment
 from lots.read.rows import row
 from lots.record.deriving import derive
 from lots.record.errors import Refused
+from lots.record.inserting import together
 from lots.record.writing import Writing
 
 P = ParamSpec("P")
@@ -107,8 +108,9 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
                 writing.at(asked.get("happened_at") or asked.get("valid_from_at"))
                 body(writing, **asked)
                 writing.ask()
-                writing.finish(digest)
-                derive(writing)
+                with together():
+                    writing.finish(digest)
+                    derive(writing)
                 return Receipt(writing.seq, kind, writing.step_id, tuple(lot.code for lot in writing.rows_of(Lot)))
 
         record.kind = kind  # type: ignore[attr-defined]

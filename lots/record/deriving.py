@@ -89,7 +89,7 @@ def derive_steps(step_ids: Iterable[int]) -> None:
 
 def compose_steps(ids: list[int], given: Mapping[int, Mapping[int, float]]) -> None:
     """Write origin and composition of steps from the dry masses of their sources."""
-    harvests = {s for (s,) in values(f"SELECT step_id FROM harvest_flush WHERE step_id IN ({marks(ids)})", ids)}
+    harvests = harvests_among([step for step in ids if not given.get(step)])
     held = held_by({source for masses in given.values() for source in masses})
     for step in ids:
         holders = {held.get(source, source) for source in given.get(step, ())}
@@ -102,6 +102,11 @@ def compose_steps(ids: list[int], given: Mapping[int, Mapping[int, float]]) -> N
         elif holders:
             store(step, mixed(given[step], held))
         held[step] = step
+
+
+def harvests_among(ids: list[int]) -> set[int]:
+    """Return which of some steps are harvests; those that drew leaf are none and need not be asked."""
+    return {s for (s,) in values(f"SELECT step_id FROM harvest_flush WHERE step_id IN ({marks(ids)})", ids)} if ids else set()
 
 
 def held_by(step_ids: Iterable[int]) -> dict[int, int]:

@@ -10,8 +10,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from lots.codes.lots import parse_lot_code
-from lots.models import Flow, Lot, MoistureRule, Scale, Step
-from lots.read.rows import row, rows, values
+from lots.models import Flow, Lot, MoistureRule, Scale, Step, Stock
+from lots.read.rows import linked, row, rows, values
 from lots.record.errors import Refused
 from lots.record.words import kg, loss_word, material_word, or_words
 from lots.record.writing import Writing
@@ -19,6 +19,9 @@ from lots.trade.materials import MATERIALS, U_MOISTURE_FRAC
 from lots.trade.stages import STAGES
 
 MOISTURE_PLACES = Decimal("0.00001")
+OPENED_AND_LEFT = """
+JOIN stock ON stock.lot_id = flow.lot_id WHERE flow.lot_id = %s AND flow.step_id = %s AND flow.kind = 'out'
+"""
 # A lot that was taken back gives its reference to the one that was entered in its place.
 BY_MAKERS_REFERENCE = """
 WHERE maker_ref = %s
@@ -66,6 +69,12 @@ def opening_flow(lot: Lot) -> Flow:
         raise Refused(_("Lot %(lot)s has no weighing that opened it. Run the check of the whole book.") % {"lot": lot})
     flow.lot = lot
     return flow
+
+
+def opened_and_left(lot: Lot) -> tuple[Flow, int]:
+    """Return the line that opened a lot and what the book has of it in mg, in one question."""
+    found = linked((Flow, Stock), OPENED_AND_LEFT, [lot.pk, lot.step_id])
+    return (found[0], int(found[1].book_mg)) if found else (opening_flow(lot), 0)
 
 
 class Lines:
@@ -130,8 +139,7 @@ class Lines:
         More than the book has is questioned once, then taken; so is a material that the stage does not take. ``empties``
         books what is then missing or left over.
         """
-        first = opening_flow(lot)
-        book_mg = self.book_mg(lot)
+        first, book_mg = opened_and_left(lot)
         whole = weight is None
         if weight is None and book_mg <= 0:
             msg = _("Nothing of lot %(lot)s is left in the book. Look at its label again, or count its stock first.")

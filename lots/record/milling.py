@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, StonePair
 from lots.read.closing import weighings
 from lots.read.milling import dressed_h, open_run, run_flows, standing_runs
-from lots.read.rows import row
+from lots.read.rows import linked
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.judging import judge
@@ -19,10 +19,10 @@ from lots.record.words import kg
 from lots.record.writing import Writing
 
 LAST_LOAD = """
-WHERE kind = 'in' AND step_id IN (
+JOIN lot ON lot.id = flow.lot_id WHERE flow.kind = 'in' AND flow.step_id IN (
   SELECT s.id FROM step s WHERE (s.id = %s OR s.continues_id = %s)
   AND NOT EXISTS (SELECT 1 FROM step b WHERE b.corrects_id = s.id AND b.part = 'reverse')
-) ORDER BY id DESC LIMIT 1
+) ORDER BY flow.id DESC
 """
 RATE_LEAST_G_PER_H, RATE_MOST_G_PER_H = 10, 120
 
@@ -109,8 +109,8 @@ def not_closed(pair: str, job: str) -> MillingRun | None:
 
 def running(w: Writing, pair: str, run: MillingRun | None) -> MillingRun:
     """Return a run that goes on, or refuse."""
-    w.in_force(StonePair, pair, "stone pairs", "pair")
     if run is None:
+        w.in_force(StonePair, pair, "stone pairs", "pair")
         msg = _("Pair %(pair)s stands idle: no run is open on it. Charge its hopper first, or scan the other pair.")
         raise Refused(msg % {"pair": pair}, "pair")
     return run
@@ -144,8 +144,8 @@ def ask_about_rate(w: Writing, mass_mg: int, ground_h: Decimal) -> None:
 
 def last_load(run: MillingRun) -> Flow:
     """Return the newest load of a run."""
-    flow = row(Flow, LAST_LOAD, [run.pk, run.pk])
-    if flow is None:
+    found = linked((Flow, Lot), LAST_LOAD, [run.pk, run.pk])
+    if found is None:
         raise Refused(_("This run has no load. Run the check of the whole book."))
-    flow.lot = row(Lot, "WHERE id = %s", [flow.lot_id])
-    return flow
+    flow, flow.lot = found[0], found[1]
+    return flow  # type: ignore[no-any-return]
