@@ -185,8 +185,10 @@ def pk_value(model: type[models.Model], key: Any) -> Any:
 
 
 def rows_of(model: type[models.Model], keys: list[Any]) -> list[models.Model]:
-    """Return rows with the names that they point at."""
-    return list(model.objects.filter(pk__in=keys).select_related(*named_relations(model)))  # type: ignore[attr-defined]
+    """Return rows with the names that they point at (without any, ``select_related`` would follow every pointer there is)."""
+    rows = model.objects.filter(pk__in=keys)  # type: ignore[attr-defined]
+    names = named_relations(model)
+    return list(rows.select_related(*names) if names else rows)
 
 
 def check_head(leaves: list[bytes]) -> list[str]:
