@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -22,7 +21,7 @@ from lots.desk.tables.files import spreadsheet
 from lots.desk.tables.registers import register_table
 from lots.desk.words import language
 from lots.models import Register
-from lots.read.registers import newest
+from lots.read.registers import counts, newest
 from lots.record import registers
 from lots.record.acts import Act, Receipt
 from lots.record.registers import KINDS
@@ -40,16 +39,9 @@ class Shelf:
 
 def shelves(request: HttpRequest) -> HttpResponse:
     """Show all registers."""
-    found = [
-        Shelf(table, kind.title, count_of(KINDS[table]), reverse("registers-list", args=[table])) for table, kind in REGISTERS.items()
-    ]
+    held = counts(KINDS[table] for table in REGISTERS)
+    found = [Shelf(table, kind.title, held[table], reverse("registers-list", args=[table])) for table, kind in REGISTERS.items()]
     return render(request, "desk/registers.html", {"shelves": found})
-
-
-def count_of(model: type[Register]) -> int:
-    """Return how many things a register holds, versions counted once."""
-    rows: Any = model
-    return int(rows.objects.aggregate(n=Count("code", distinct=True))["n"])
 
 
 def listing(request: HttpRequest, table: str) -> HttpResponse:

@@ -3,10 +3,21 @@
 `BOOK` lists the append-only tables in an order in which rows can be inserted; `DERIVED` those that a command rebuilds.
 """
 
+from lots.models.bags import HarvestBag
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
+from lots.models.field import FieldTrim, NeighbourNotice
 from lots.models.holds import Hold
+from lots.models.office import (
+    AccountEnd,
+    AuthorityContact,
+    Authorisation,
+    LotRule,
+    PartyContact,
+    RecallTeam,
+    RetentionRule,
+)
 from lots.models.packs import PackedUnit, PackMove
-from lots.models.registers import Cultivar, FieldPlot, House, Party, Planting, Register, Staff
+from lots.models.registers import Cultivar, FieldPlot, House, Party, Planting, PlotNeighbour, Register, Staff
 from lots.models.spine import Flow, JournalEntry, Lot, LotEntry, Step
 from lots.models.stages import (
     CleanDown,
@@ -40,13 +51,13 @@ from lots.models.working import (
 )
 
 REGISTERS = (
-    House, Party, Staff, Cultivar, FieldPlot, Planting, Equipment, StonePair, Screen, Scale, Product, StageExpectation,
-    MoistureRule,
+    House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, StageExpectation,
+    MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
-WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, DriedLeafLot, PackedUnit, PackMove, Hold)
+WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, Hold)
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
 DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
@@ -57,7 +68,10 @@ __all__ = [
     "DETAILS",
     "REGISTERS",
     "WRITTEN",
+    "AccountEnd",
     "ActKey",
+    "Authorisation",
+    "AuthorityContact",
     "CleanDown",
     "Composition",
     "Consignment",
@@ -68,7 +82,9 @@ __all__ = [
     "Equipment",
     "FieldPlot",
     "FieldTreatment",
+    "FieldTrim",
     "Flow",
+    "HarvestBag",
     "HarvestFlush",
     "Hold",
     "HoldReach",
@@ -78,10 +94,12 @@ __all__ = [
     "LeafDrying",
     "Lot",
     "LotEntry",
+    "LotRule",
     "MillingClose",
     "MillingRun",
     "MillingTub",
     "MoistureRule",
+    "NeighbourNotice",
     "Opening",
     "Origin",
     "PackFace",
@@ -90,11 +108,15 @@ __all__ = [
     "PackedUnit",
     "PackingRun",
     "Party",
+    "PartyContact",
     "Planting",
+    "PlotNeighbour",
     "PrivateValue",
     "Product",
+    "RecallTeam",
     "Refining",
     "Register",
+    "RetentionRule",
     "Scale",
     "Screen",
     "Shading",

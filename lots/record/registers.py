@@ -28,12 +28,13 @@ from lots.record.writing import Writing, next_version
 KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # type: ignore[misc]
 WORDS = {
     "party": "parties", "cultivar": "cultivars", "field_plot": "plots", "equipment": "machines", "scale": "scales",
+    "staff": "staff",
 }
 #: What the ledger itself gives to every version.
 OWN = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 POINTERS: dict[str, type[Register]] = {
     "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
-    "screen": Screen,
+    "screen": Screen, "party": Party, "staff": Staff, "trained_by": Staff,
 }
 
 

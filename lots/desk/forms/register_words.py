@@ -9,6 +9,8 @@ from types import MappingProxyType
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from lots.desk.forms.office_words import OFFICE_HINTS, OFFICE_LABELS, OFFICE_STATES
+
 Words = str | Promise
 
 
@@ -34,6 +36,12 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "product": Kind(_("Products"), _("product"), _("Code")),
     "stage_expectation": Kind(_("What a stage usually loses"), _("expectation"), _("Stage")),
     "moisture_rule": Kind(_("How well moisture is known"), _("rule"), _("Material or class")),
+    "party_contact": Kind(_("Contacts of growers and buyers"), _("contact"), _("Code")),
+    "lot_rule": Kind(_("What makes one lot"), _("lot rule"), _("Material, or ALL")),
+    "retention_rule": Kind(_("How long records are kept"), _("retention rule"), _("Code")),
+    "authorisation": Kind(_("Who may enter what"), _("authorisation"), _("Code")),
+    "recall_team": Kind(_("The recall team"), _("task of the recall team"), _("Code")),
+    "authority_contact": Kind(_("Authorities to call"), _("authority"), _("Code")),
     "house": Kind(_("The house"), _("house"), _("Code")),
 })
 
@@ -54,7 +62,7 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "net_mg": _("Net content, in grams"), "keeps_days": _("Keeps for, in days"),
     "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
     "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
-    "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"),
+    "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
 })
 #: What is typed in another unit than the book keeps: factor from typed to kept.
 TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
@@ -67,9 +75,9 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
     "organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional"),
     "valley": _("the valley only"), "plot": _("the plot"), "plot and grower": _("the plot and the grower"),
     "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
-    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"),
+    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES,
 })
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
-    "roles": _("grower, consignee, carrier or laboratory; several with a space between."),
-    "login": _("What this person types at the door."),
+    "roles": _("grower, refiner, supplier, consignee, bill-to, owner, carrier or laboratory; several with a space between."),
+    "login": _("What this person types at the door."), **OFFICE_HINTS,
 })

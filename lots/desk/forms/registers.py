@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.base import ActForm
-from lots.desk.forms.plain import WordsField, pick
+from lots.desk.forms.plain import DayField, WordsField, pick
 from lots.desk.forms.register_words import HINTS, LABELS, REGISTERS, STATES, TYPED_IN
 from lots.desk.words import language
 from lots.models import Register
@@ -161,6 +161,8 @@ def form_field(field: models.Field[Any, Any]) -> forms.Field:
     if isinstance(field, (models.IntegerField, models.DecimalField)):
         factor, unit = TYPED_IN.get(field.name, (Decimal(1), ""))
         return NumberField(label=label, required=required, factor=factor, unit=unit, whole=isinstance(field, models.IntegerField))
+    if isinstance(field, models.DateField):
+        return DayField(label=label, required=required)
     hint = HINTS.get(field.name, "")
     most = SEALED_SIGNS_MAX if isinstance(field, SealedField) else field.max_length
     return WordsField(label=label, required=required, help_text=hint, max_length=most)
