@@ -94,7 +94,8 @@ class Cultivar(Register):
 
 
 class FieldPlot(Register):
-    """A field plot. ``place`` (coordinates) is sealed; ``disclosed`` says how much strangers may read."""
+    """A field plot. ``place`` (in words) and ``outline`` (a point or its corners) are sealed; ``disclosed`` says how much
+    strangers may read; ``state_from_on`` is the day from which the state holds."""
 
     class State(models.TextChoices):
         """Certification state of the plot."""
@@ -110,13 +111,36 @@ class FieldPlot(Register):
         PLOT = "plot"
         GROWER = "plot and grower"
 
+    class Side(models.TextChoices):
+        """A side of the compass: where a slope looks, where a neighbour lies."""
+
+        NORTH = "N"
+        NORTH_EAST = "NE"
+        EAST = "E"
+        SOUTH_EAST = "SE"
+        SOUTH = "S"
+        SOUTH_WEST = "SW"
+        WEST = "W"
+        NORTH_WEST = "NW"
+
+    class Cover(models.TextChoices):
+        """How a cover lies over the plot as a rule."""
+
+        TRELLIS = "trellis"
+        DIRECT = "direct"
+
     name = models.CharField(max_length=80)
     area_a = decimal(2)
     altitude_m = models.IntegerField(null=True)
+    aspect = models.CharField(max_length=2, choices=Side.choices, blank=True)
+    slope_frac = frac(null=True)
     planted_year = models.IntegerField(null=True)
     state = models.CharField(max_length=16, choices=State.choices, default=State.CONVENTIONAL)
+    state_from_on = models.DateField(null=True)
+    cover = models.CharField(max_length=8, choices=Cover.choices, blank=True)
     grower = models.ForeignKey(Party, models.PROTECT, null=True, related_name="+")
     place = SealedField()
+    outline = SealedField()
     valley = models.CharField(max_length=80, blank=True)
     disclosed = models.CharField(max_length=16, choices=Disclosed.choices, default=Disclosed.VALLEY)
 
@@ -140,3 +164,20 @@ class Planting(Register):
 
         db_table = "planting"
         constraints = once("planting")
+
+
+class PlotNeighbour(Register):
+    """What lies beside a plot, and how the two are kept apart."""
+
+    plot = models.ForeignKey(FieldPlot, models.PROTECT, related_name="neighbours")
+    side = models.CharField(max_length=2, choices=FieldPlot.Side.choices)
+    distance_m = models.IntegerField()
+    grows = models.CharField(max_length=80)
+    kept_apart = models.CharField(max_length=120, blank=True)
+    buffer_m = models.IntegerField(null=True)
+
+    class Meta:
+        """Neighbours of plots."""
+
+        db_table = "plot_neighbour"
+        constraints = once("plot_neighbour")
