@@ -60,6 +60,8 @@ HAS_NO_UNIT = {
     "serial": "a number in a series",
     "tag": "bits of a keyed hash",
     "expected": "the position that comes next in the journal",
+    "lat": "degrees north of the equator",
+    "lon": "degrees east of Greenwich",
 }
 # A drawing's numbers are places and lengths in its own grid, which the viewBox scales, except where they are figures.
 A_FIGURE = re.compile(r"mass|weight|moisture|loss|lost|rate|hour|day|share|yield|dry|input|output", re.IGNORECASE)
