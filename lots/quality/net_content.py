@@ -33,7 +33,7 @@ class NetContent:
 
     ``accepted`` is None while the plan wants more packs (``wanted_count``), or says nothing of such a lot. ``t1_count``
     counts packs that hold less than the label less T, ``t2_count`` those below the label less 2 T (each counts in both).
-    ``factor`` is the sample correction factor of the mean test; ``giveaway_mg`` is mean less label, per pack.
+    ``k`` is the sample correction factor of the mean test; ``giveaway_mg`` is mean less label, per pack.
     """
 
     plan: str
@@ -43,10 +43,10 @@ class NetContent:
     wanted_count: int
     mean_mg: float
     sd_mg: float
-    factor: float
+    k: float
     t1_count: int
     t2_count: int
-    t1_allowed: int
+    t1_allowed_count: int
     accepted: bool | None
     reasons: tuple[Said, ...]
 
@@ -100,9 +100,9 @@ def judge(*, plan: str, nominal_mg: int, contents_mg: Sequence[int], lot_size: i
         return _told(asked, nominal_mg, contents_mg, _not_covered(asked, lot_size))
     first = lot_size if row.sample_count == EVERY_PACK else row.sample_count
     short = [content_mg < nominal_mg - deficiency_mg for content_mg in contents_mg]
-    goes_on = bool(row.second_count) and len(short) >= first and row.t1_allowed < sum(short[:first]) < row.t1_reject
+    goes_on = bool(row.second_count) and len(short) >= first and row.t1_allowed_count < sum(short[:first]) < row.t1_reject_count
     wanted = first + row.second_count if goes_on else first
-    allowed = row.t1_allowed_both if goes_on else row.t1_allowed
+    allowed = row.t1_both_count if goes_on else row.t1_allowed_count
     judged = list(contents_mg[:wanted])
     return _Check(asked, row, nominal_mg, deficiency_mg, tuple(contents_mg), tuple(judged), wanted, allowed).result()
 
@@ -117,20 +117,20 @@ class _Check:
     deficiency_mg: int
     contents_mg: tuple[int, ...]
     judged_mg: tuple[int, ...]
-    wanted: int
-    allowed: int
+    wanted_count: int
+    allowed_count: int
 
     def result(self) -> NetContent:
         """Return the judgement: a fault that is certain speaks before the sample is whole."""
         t1 = sum(content < self.nominal_mg - self.deficiency_mg for content in self.judged_mg)
         t2 = sum(content < self.nominal_mg - 2 * self.deficiency_mg for content in self.contents_mg)
-        missing = max(0, self.wanted - len(self.judged_mg))
+        missing = max(0, self.wanted_count - len(self.judged_mg))
         mean_mg, sd_mg = _mean_and_sd(self.judged_mg)
         faults = [*self._t2(t2), *self._t1(t1), *([] if missing else self._mean())]
         accepted = False if faults else None if missing else True
         return NetContent(
-            self.plan.name, self.nominal_mg, self.deficiency_mg, len(self.contents_mg), missing, mean_mg, sd_mg, self.row.factor,
-            t1, t2, self.allowed, accepted, tuple(faults) or (self._so_far(missing),),
+            self.plan.name, self.nominal_mg, self.deficiency_mg, len(self.contents_mg), missing, mean_mg, sd_mg, self.row.k,
+            t1, t2, self.allowed_count, accepted, tuple(faults) or (self._so_far(missing),),
         )
 
     def _t2(self, count: int) -> list[Said]:
@@ -144,19 +144,19 @@ class _Check:
 
     def _t1(self, count: int) -> list[Said]:
         limit_mg = self.nominal_mg - self.deficiency_mg
-        if count <= self.allowed:
+        if count <= self.allowed_count:
             return []
         return [Said(
-            f"Packs below {g_text(limit_mg, 1)} (label less what may be missing): {count}; the plan allows {self.allowed}.",
-            f"{g_text(limit_mg, 1)} 未満（表示量から許容不足量を引いた量）の品が {count} 個。許されるのは {self.allowed} 個までです。",
+            f"Packs below {g_text(limit_mg, 1)} (label less what may be missing): {count}; the plan allows {self.allowed_count}.",
+            f"{g_text(limit_mg, 1)} 未満（表示量から許容不足量を引いた量）の品が {count} 個。許されるのは {self.allowed_count} 個までです。",
         )]
 
     def _mean(self) -> list[Said]:
         mean_mg, sd_mg = _mean_and_sd(self.judged_mg[: self.row.mean_count or None])
-        lacking_mg = self.nominal_mg - (mean_mg + self.row.factor * sd_mg)
+        lacking_mg = self.nominal_mg - (mean_mg + self.row.k * sd_mg)
         if lacking_mg <= 1e-9 * self.nominal_mg:
             return []
-        least, short = g_text(self.nominal_mg - self.row.factor * sd_mg, 2), signed_g_text(mean_mg - self.nominal_mg, 2)
+        least, short = g_text(self.nominal_mg - self.row.k * sd_mg, 2), signed_g_text(mean_mg - self.nominal_mg, 2)
         return [Said(
             f"The mean of {g_text(mean_mg, 2)} is {short} against the label; with this scatter it must reach {least}.",
             f"平均 {g_text(mean_mg, 2)} は表示量に対して {short}。このばらつきでは {least} 以上が必要です。",

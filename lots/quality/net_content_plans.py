@@ -11,26 +11,26 @@ MOST_MG = 50_000_000
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """One row of a plan: lots of ``lot_from`` to ``lot_to`` packs (None: no upper end).
+    """One row of a plan: lots of ``first_size`` to ``last_size`` packs (None: no upper end).
 
     ``sample_count`` packs are weighed (0: every pack of the lot); the mean of ``mean_count`` of them is judged with
-    ``factor``; at most ``t1_allowed`` of them may fall short by more than T. A double plan goes on to
-    ``second_count`` more where the shortfalls lie between ``t1_allowed`` and ``t1_reject``; then ``t1_allowed_both``.
+    ``k``; at most ``t1_allowed_count`` of them may fall short by more than T. A double plan goes on to
+    ``second_count`` more where the shortfalls lie between ``t1_allowed_count`` and ``t1_reject_count``; then ``t1_both_count``.
     """
 
-    lot_from: int
-    lot_to: int | None
+    first_size: int
+    last_size: int | None
     sample_count: int
-    factor: float
-    t1_allowed: int
+    k: float
+    t1_allowed_count: int
     mean_count: int = 0
-    t1_reject: int = 0
+    t1_reject_count: int = 0
     second_count: int = 0
-    t1_allowed_both: int = 0
+    t1_both_count: int = 0
 
     def holds(self, lot_size: int) -> bool:
         """Whether a lot of so many packs falls into this row."""
-        return self.lot_from <= lot_size and (self.lot_to is None or lot_size <= self.lot_to)
+        return self.first_size <= lot_size and (self.last_size is None or lot_size <= self.last_size)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,13 +51,13 @@ def test_what_a_scale_may_err(nominal_g: float, error_g: float) -> None:
 # the row as N; 76/211 annex II: the same t for 30 and 50 packs.
 def by_formula(row: PlanRow, *, finite: bool) -> float:
     n = row.mean_count or row.sample_count
-    share = n / row.lot_to if finite and row.lot_to else 0.0
+    share = n / row.last_size if finite and row.last_size else 0.0
     return float(t.ppf(0.995, n - 1)) / math.sqrt(n) * math.sqrt(1 - share)
 
 
 @pytest.mark.parametrize(("name", "row"), [(p.name, r) for p in PLANS.values() for r in p.rows if r.sample_count != EVERY_PACK])
 def test_factors_are_those_of_the_formula(name: str, row: PlanRow) -> None:
-    assert row.factor == pytest.approx(by_formula(row, finite=name == "finite_lot_1999"), abs=5.1e-4)
+    assert row.k == pytest.approx(by_formula(row, finite=name == "finite_lot_1999"), abs=5.1e-4)
 
 
 @pytest.mark.parametrize(("name", "rows"), [
@@ -67,7 +67,7 @@ def test_factors_are_those_of_the_formula(name: str, row: PlanRow) -> None:
     ("double_1976", [(100, 30, 0.503, 1), (501, 50, 0.379, 2), (3_201, 80, 0.379, 3)]),
 ])
 def test_rows_of_the_plans(name: str, rows: list[tuple[int, int, float, int]]) -> None:
-    found = [(size, row.sample_count, row.factor, row.t1_allowed) for size, *_ in rows if (row := PLANS[name].row(size))]
+    found = [(size, row.sample_count, row.k, row.t1_allowed_count) for size, *_ in rows if (row := PLANS[name].row(size))]
     assert found == rows
 
 
@@ -80,12 +80,12 @@ def test_rows_of_the_plans(name: str, rows: list[tuple[int, int, float, int]]) -
 def test_the_double_plan_accepts_as_often_as_published(lot_size: int, probabilities: tuple[float, ...]) -> None:
     row = PLANS["double_1976"].row(lot_size)
     assert row is not None
-    verdict = {(a, b): accepts(lot_size, row, a, b) for a in range(row.t1_reject + 1) for b in range(row.t1_allowed_both + 2)}
+    verdict = {(a, b): accepts(lot_size, row, a, b) for a in range(row.t1_reject_count + 1) for b in range(row.t1_both_count + 2)}
     for share, expected in zip((0.01, 0.025, 0.05, 0.10, 0.15), probabilities, strict=True):
         p = sum(
             binom.pmf(a, row.sample_count, share) * binom.pmf(b, row.second_count, share)
-            for (a, b), good in verdict.items() if good and a > row.t1_allowed
-        ) + binom.cdf(row.t1_allowed, row.sample_count, share)
+            for (a, b), good in verdict.items() if good and a > row.t1_allowed_count
+        ) + binom.cdf(row.t1_allowed_count, row.sample_count, share)
         assert p == pytest.approx(expected, abs=6e-5)
 
 
