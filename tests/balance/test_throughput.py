@@ -10,12 +10,11 @@ import pytest
 from lots.balance.throughput import (
     PairState,
     hours_to_floor,
-    mann_kendall,
     pair_state,
     rate_g_per_h,
     rate_sentence,
-    theil_sen,
 )
+from lots.balance.trend import mann_kendall, theil_sen
 from lots.trade.weighing import Verdict
 
 Pairs = dict[int, list[tuple[float, float]]]

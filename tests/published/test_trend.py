@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from lots.balance.throughput import mann_kendall, theil_sen
+from lots.balance.trend import mann_kendall, theil_sen
 
 
 def test_one_outlier_does_not_bend_the_line() -> None:
