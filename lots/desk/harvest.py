@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from lots.desk.field_words import lawful_words, shade_words
 from lots.desk.forms.harvest import IntakeForm
 from lots.desk.forms.weighing import wet
 from lots.desk.recorded import recorded
@@ -22,7 +23,7 @@ from lots.read.registers import in_force, named
 from lots.record import harvest
 from lots.record.acts import Act, Receipt
 from lots.record.errors import Refused
-from lots.trade.units import MG_PER_KG, date_text, days_text
+from lots.trade.units import MG_PER_KG, date_text
 
 
 class IntakeView(WeighedView):
@@ -107,24 +108,7 @@ def plot_sentence(plot: PlotFacts, on: dt.date) -> str:
     cultivars = _(" and ").join(name for _code, name in plot.plantings)
     words = [plot.name, _("%(area)s a") % {"area": decimals(plot.area_a)}, plot.grower, cultivars, state_word(plot.state)]
     first = _("%(what)s.") % {"what": _(", ").join(word for word in words if word)}
-    return joined((first, cover_words(plot), lawful_words(plot, on)))
-
-
-def cover_words(plot: PlotFacts) -> str:
-    """Return how long a plot was under cover."""
-    if plot.covered_days is None:
-        return _("No cover is in the book.")
-    return _("Covered for %(days)s.") % {"days": days_text(plot.covered_days, language())}
-
-
-def lawful_words(plot: PlotFacts, on: dt.date) -> str:
-    """Return from which day a plot may be plucked."""
-    if plot.lawful_from_on is None:
-        return ""
-    day = {"day": date_text(plot.lawful_from_on, language()), "product": plot.lawful_by}
-    if plot.lawful_from_on > on:
-        return _("May not be plucked before %(day)s: %(product)s.") % day
-    return _("May be plucked since %(day)s (%(product)s).") % day
+    return joined((first, shade_words(plot.shade), lawful_words(plot.lawful_from_on, plot.lawful_by, on)))
 
 
 def bag_words(facts: dict[str, Any]) -> str:

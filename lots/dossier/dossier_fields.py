@@ -34,23 +34,34 @@ def plucked_words(field: HarvestField) -> str:
     said = _("%(day)s, flush %(number)s") % {"day": on, "number": field.share.flush_no}
     return f"{said}{_(', ')}{shaded_words(field)}"
 
+
 def shaded_words(field: HarvestField) -> str:
     """Return how a harvest was shaded."""
-    if field.covered_days is None or field.covered_on is None:
+    if field.shade is None:
         return _("no shading in the book")
     return _("shaded %(days)s from %(day)s") % {
-        "days": days_text(field.covered_days, words.language()), "day": field.covered_on.isoformat(),
+        "days": days_text(field.shade.covered_days, words.language()), "day": field.shade.covered_on.isoformat(),
     }
 
 
 def full_shade_words(field: HarvestField) -> str:
     """Return how a harvest was shaded, with layers and the share of light that the cover keeps away."""
     parts = [shaded_words(field)]
-    if field.layer_count:
+    if field.shade and len(field.shade.layer_days) > 1:
+        parts += [layer_words(layers, days) for layers, days in field.shade.layer_days]
+    elif field.layer_count:
         parts.append(ngettext("%(count)s layer", "%(count)s layers", field.layer_count) % {"count": field.layer_count})
+    if field.shade and field.shade.gap_days:
+        parts.append(_("off in between for %(days)s") % {"days": days_text(field.shade.gap_days, words.language())})
     if field.shade_frac is not None:
         parts.append(_("%(share)s of the light kept away") % {"share": percent_text(field.shade_frac, 0, words.language())})
     return _(", ").join(parts)
+
+
+def layer_words(layers: int, days: int) -> str:
+    """Return how long so many layers lay: "20 days under 2 layers"."""
+    under = ngettext("%(days)s under %(count)s layer", "%(days)s under %(count)s layers", layers)
+    return under % {"days": days_text(days, words.language()), "count": layers}
 
 
 class Fields:

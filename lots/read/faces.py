@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -13,10 +11,8 @@ from django.utils import timezone
 
 from lots.models import FieldPlot, Flow, HarvestFlush, MillingTub, PackedUnit, Shading
 from lots.read.composing import stored_shares
+from lots.read.shading import covers, shaded
 from lots.read.walking import up
-
-#: A cover that went on longer ago belongs to an earlier plucking (common practice, no source).
-COVER_DAYS_MOST = 120
 
 
 def faces(unit_ids: Iterable[int]) -> dict[int, str]:
@@ -53,13 +49,14 @@ def harvest_words(steps: Iterable[int]) -> dict[int, dict[str, Any]]:
     flushes = HarvestFlush.objects.select_related("plot", "cultivar").in_bulk(list(steps))
     codes = {flush.plot.code for flush in flushes.values()}
     plots = {plot.code: plot for plot in FieldPlot.objects.filter(code__in=codes).select_related("grower").order_by("version")}
-    covers = covers_of(codes)
+    laid = covers(codes)
     return {
-        step: origin_words(flush, plots[flush.plot.code], covers[flush.plot.code, flush.flush_no]) for step, flush in flushes.items()
+        step: origin_words(flush, plots[flush.plot.code], laid.get((flush.plot.code, flush.flush_no), []))
+        for step, flush in flushes.items()
     }
 
 
-def origin_words(flush: HarvestFlush, plot: FieldPlot, covers: Sequence[Shading]) -> dict[str, Any]:
+def origin_words(flush: HarvestFlush, plot: FieldPlot, laid: Sequence[Shading]) -> dict[str, Any]:
     """Return what may be said of one harvest."""
     named = plot.disclosed != FieldPlot.Disclosed.VALLEY
     told = plot.disclosed == FieldPlot.Disclosed.GROWER and plot.grower is not None
@@ -73,24 +70,8 @@ def origin_words(flush: HarvestFlush, plot: FieldPlot, covers: Sequence[Shading]
         "grower": plot.grower.name if told and plot.grower else "",
         "flush_no": flush.flush_no,
         "plucked_on": flush.plucked_on.isoformat() if named else flush.plucked_on.replace(day=1).isoformat(),
-        "shaded_days": shaded_days(flush, covers),
+        "shaded_days": lain.days.covered_days if (lain := shaded(laid, flush.plucked_on)) else None,
     }
-
-
-def covers_of(codes: Iterable[str]) -> dict[tuple[str, int], list[Shading]]:
-    """Return the covers of some plots that stand, by plot and flush, the newest first."""
-    found: dict[tuple[str, int], list[Shading]] = defaultdict(list)
-    rows = Shading.objects.exclude(step__corrected_by__part="reverse").filter(plot__code__in=list(codes)).select_related("plot")
-    for row in rows.order_by("-covered_on", "-pk"):
-        found[row.plot.code, row.flush_no].append(row)
-    return found
-
-
-def shaded_days(flush: HarvestFlush, covers: Sequence[Shading]) -> int | None:
-    """Return how many days the plot was covered before this plucking, where it was recorded."""
-    earliest = flush.plucked_on - dt.timedelta(days=COVER_DAYS_MOST)
-    cover = next((c for c in covers if earliest < c.covered_on <= flush.plucked_on), None)
-    return (min(cover.uncovered_on or flush.plucked_on, flush.plucked_on) - cover.covered_on).days if cover else None
 
 
 def milled(step: int) -> dict[str, Any]:

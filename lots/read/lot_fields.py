@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lots.models import Cultivar, FieldPlot, FieldTreatment
-from lots.read.fields import cover_of, days_covered
+from lots.quality.shading import Shade
 from lots.read.names import opened
 from lots.read.origins import OriginShare
+from lots.read.shading import shaded_before
 
 #: Treatments of so many days before plucking are told; older ones lie before the winter.
 TOLD_DAYS = 365
@@ -46,8 +47,7 @@ class HarvestField:
     disclosed: str
     grower: str
     place: str
-    covered_on: dt.date | None
-    covered_days: int | None
+    shade: Shade | None
     cover: str
     layer_count: int
     shade_frac: float | None
@@ -79,13 +79,13 @@ def plots_then(shares: Sequence[OriginShare]) -> dict[int, FieldPlot]:
 def field_of(share: OriginShare, then: FieldPlot, now: FieldPlot, values: dict[str, str], cultivars: dict[str, str]) -> HarvestField:
     """Return one harvest with its field."""
     plucked = share.plucked_on or dt.date.min
-    cover = cover_of(share.plot, plucked)
+    lain = shaded_before(share.plot, share.flush_no or 0, plucked)
     return HarvestField(
         share=share, area_a=float(then.area_a), altitude_m=then.altitude_m, planted_year=then.planted_year,
         registered_as=cultivars.get(share.cultivar, ""), disclosed=now.disclosed, grower=values.get(share.grower, ""),
-        place=values.get(now.place, ""), covered_on=cover.covered_on if cover else None, covered_days=days_covered(cover, plucked),
-        cover=cover.cover if cover else "", layer_count=cover.layer_count if cover else 0,
-        shade_frac=float(cover.rate_frac) if cover and cover.rate_frac is not None else None, treatments=treatments(share.plot, plucked),
+        place=values.get(now.place, ""), shade=lain.days if lain else None, cover=lain.cover if lain else "",
+        layer_count=lain.layer_count if lain else 0, shade_frac=lain.rate_frac if lain else None,
+        treatments=treatments(share.plot, plucked),
     )
 
 
