@@ -86,7 +86,9 @@ def roles_of(user: Any) -> frozenset[str]:
         return frozenset()
     if user.is_superuser:
         return EVERYBODY
-    return EVERYBODY & frozenset(user.groups.values_list("name", flat=True))
+    if not hasattr(user, "roles_known"):  # one question a request: the account is read anew for each
+        user.roles_known = EVERYBODY & frozenset(user.groups.values_list("name", flat=True))
+    return user.roles_known  # type: ignore[no-any-return]
 
 
 def contents(roles: frozenset[str]) -> tuple[Door, ...]:

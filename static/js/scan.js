@@ -12,10 +12,10 @@ const plain = (text) => text.normalize("NFKC").trim();
 const isCode = (text) => plain(text).length >= LEAST_SIGNS && CODE.test(plain(text));
 const isField = (node) => node instanceof HTMLElement && node.matches("input[type=text], input[type=search], input[type=password], textarea");
 
-// The line that a code belongs to: the one under the pen, else the first empty one, else the first.
+// The line that a code belongs to: the one under the pen, else the first empty one, else the list that takes many, else the first.
 function scanLine() {
   const here = scans.find((line) => line === document.activeElement);
-  return here || scans.find((line) => !line.value) || scans[0];
+  return here || scans.find((line) => !line.value) || scans.find((line) => "many" in line.dataset) || scans[0];
 }
 
 // Lines that are folded away have a box in some browsers: asking whether they can be seen tells.
