@@ -16,8 +16,9 @@ from lots.desk.recorded import Line, ready, step_line
 from lots.desk.scanned import lot_code
 from lots.desk.sieving import fed_words, scanned_lots, tubs_words
 from lots.desk.weighed import FINE, WeighedView, hint_masses
-from lots.desk.words import decimals, joined, printed
+from lots.desk.words import decimals, joined, language, printed
 from lots.models import PackedUnit, Product
+from lots.read.keeping_rule import rule_of
 from lots.read.recent import Recent, last_time, recent
 from lots.read.registers import in_force
 from lots.read.typing import TypedMass, one_sample, whole_lots
@@ -51,7 +52,8 @@ class PackingView(WeighedView):
         hint_masses(form, last_time("packing", "run"), {"bulk_mg": "bulk_powder"})
         for product in form.products:
             declared = _("The label says %(net)s each.") % {"net": g_text(product.net_mg)}
-            form.fields[names(product.code)[1]].help_text = declared
+            keeps = _("Best before: %(rule)s.") % {"rule": rule_of(product).words(language())}
+            form.fields[names(product.code)[1]].help_text = joined([declared, keeps])
 
     def write(self, act: Act, form: PackingForm) -> Receipt:
         """Write the run down."""

@@ -91,8 +91,9 @@ def pack_label(face: SeriesFace, number: int, code: str) -> Label:
     """Return the label of one pack."""
     product = (words.language() == "ja" and face.product_ja) or face.product
     net = (_("Net %(mass)s, kept sample") if face.retained else _("Net %(mass)s")) % {"mass": words.net(face.net_mg)}
+    best = f"{face.best_before_on:%Y-%m}" if face.month_only else face.best_before_on.isoformat()
     lines = (
-        product, net, _("Best before %(day)s") % {"day": face.best_before_on.isoformat()},
+        product, net, _("Best before %(day)s") % {"day": best},
         _("Lot %(lot)s, pack %(number)s") % {"lot": face.lot, "number": number},
     )
     try:

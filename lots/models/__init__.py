@@ -6,7 +6,9 @@
 from lots.models.bags import HarvestBag
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
 from lots.models.field import FieldTrim, NeighbourNotice
+from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
 from lots.models.holds import Hold
+from lots.models.labels import CheckedPack, LabelVersion, SampleSeen
 from lots.models.office import (
     AccountEnd,
     AuthorityContact,
@@ -51,13 +53,14 @@ from lots.models.working import (
 )
 
 REGISTERS = (
-    House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, StageExpectation,
+    House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
+    StageExpectation,
     MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
-WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, Hold)
+WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CheckedPack, SampleSeen, Hold)
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
 DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
@@ -72,6 +75,8 @@ __all__ = [
     "ActKey",
     "Authorisation",
     "AuthorityContact",
+    "CheckWeighing",
+    "CheckedPack",
     "CleanDown",
     "Composition",
     "Consignment",
@@ -91,6 +96,9 @@ __all__ = [
     "House",
     "JournalEntry",
     "JournalHead",
+    "LabelCount",
+    "LabelReprint",
+    "LabelVersion",
     "LeafDrying",
     "Lot",
     "LotEntry",
@@ -117,6 +125,10 @@ __all__ = [
     "Refining",
     "Register",
     "RetentionRule",
+    "SampleDisposal",
+    "SamplePlace",
+    "SampleRound",
+    "SampleSeen",
     "Scale",
     "Screen",
     "Shading",

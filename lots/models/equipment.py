@@ -79,7 +79,8 @@ class Scale(Register):
 
 
 class Product(Register):
-    """A pack as it is sold: kind of pack, net content, how long it keeps, the words of its label."""
+    """A pack as it is sold: kind of pack, net content, and the rule of its best-before day: so many months, or where these
+    are 0 so many days, from packing or milling. Kept samples stay ``sample_days`` longer."""
 
     class Kind(models.TextChoices):
         """Kinds of pack."""
@@ -88,11 +89,27 @@ class Product(Register):
         BAG = "bag"
         STICK = "stick"
 
+    class From(models.TextChoices):
+        """The day from which best-before counts."""
+
+        PACKING = "packing"
+        MILLING = "milling"
+
+    class Form(models.TextChoices):
+        """How best-before is printed: as a day, or as year and month."""
+
+        DAY = "day"
+        MONTH = "month"
+
     name = models.CharField(max_length=120)
     name_ja = models.CharField(max_length=120, blank=True)
     kind = models.CharField(max_length=8, choices=Kind.choices)
     net_mg = models.BigIntegerField()
     keeps_days = models.IntegerField(default=180)
+    keeps_months = models.IntegerField(default=0)
+    keeps_from = models.CharField(max_length=8, choices=From.choices, default=From.PACKING)
+    best_before_form = models.CharField(max_length=8, choices=Form.choices, default=Form.DAY)
+    sample_days = models.IntegerField(default=90)
 
     class Meta:
         """Products."""

@@ -148,7 +148,7 @@ class _Check:
             return []
         return [Said(
             f"Packs below {g_text(limit_mg, 1)} (label less what may be missing): {count}; the plan allows {self.allowed_count}.",
-            f"{g_text(limit_mg, 1)} 未満（表示量から許容不足量を引いた量）の品が {count} 個。許されるのは {self.allowed_count} 個までです。",
+            f"{g_text(limit_mg, 1)} 未満（表示量から許容不足量を引いた量）の品が {count} 個。許容は {self.allowed_count} 個までです。",
         )]
 
     def _mean(self) -> list[Said]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lots.codes.packs import pack_code
-from lots.models import Lot, PackedUnit, PackMove, PackSecret
+from lots.models import Lot, PackedUnit, PackMove, PackSecret, Product
 from lots.read.names import printed
 
 
@@ -28,6 +28,7 @@ class SeriesFace:
     packed_on: dt.date
     best_before_on: dt.date
     retained: bool
+    month_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,7 @@ def series_face(unit: PackedUnit) -> SeriesFace:
     return SeriesFace(
         unit.pk, lot.maker_ref or printed(lot.code), lot.code, product.name, product.name_ja, product.kind, product.net_mg, unit.run_no,
         unit.first_no, unit.last_no, unit.packed_on, unit.best_before_on, unit.retained,
+        product.best_before_form == Product.Form.MONTH,
     )
 
 

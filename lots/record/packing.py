@@ -10,13 +10,17 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lots.codes.packs import new_secret
-from lots.models import Equipment, PackedUnit, PackingRun, PackSecret, Product
+from lots.models import Equipment, Lot, PackedUnit, PackingRun, PackSecret, Product
+from lots.read.keeping_rule import milled_first_on, rule_of
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.inserting import insert
 from lots.record.judging import judge
 from lots.record.lines import Lines, Moisture, Weight, common_moisture, find_lots
+from lots.record.words import language
 from lots.record.writing import Writing
+from lots.trade import language as trade
+from lots.trade.best_before import MILLING
 
 MOST_PACKS = 2**20 - 1
 
@@ -57,14 +61,18 @@ def pack(
     if day > today:
         raise Refused(_("%(day)s has not come yet. Type the day on which the packs were filled.") % {"day": day}, "packed_on")
     lines = Lines(w, step)
-    fed = [lines.draw(lot) for lot in find_lots(lots, "lots")]
+    powder = find_lots(lots, "lots")
+    fed = [lines.draw(lot) for lot in powder]
     wet = lines.wet("packed_tea", moisture) or common_moisture(fed)
     run_no = w.next_id("pack_run")
     w.add(PackingRun(step=step, run_no=run_no))
     insert([PackSecret(run_no=run_no, secret=new_secret())])
     first_no = 1
     for one in series:
-        first_no = add_series(w, lines, one, run_no, first_no, day, wet, maker_ref)
+        product = w.in_force(Product, one.product, "products", "product")
+        until = best_before_on(w, product, day, powder)
+        unit = PackedUnit(product=product, run_no=run_no, first_no=first_no, packed_on=day, best_before_on=until)
+        first_no = add_series(w, lines, one, unit, wet, maker_ref)
     if bulk is not None and bulk.mass_mg:
         lines.open("bulk_powder", bulk, wet)
     for reason, weight in (losses or {}).items():
@@ -72,20 +80,29 @@ def pack(
     judge(w, "packing")
 
 
-def add_series(
-    w: Writing, lines: Lines, one: Series, run_no: int, first_no: int, day: dt.date, wet: dict[str, object], maker_ref: str
-) -> int:
-    """Open the lot and the row of one series; return the next free pack number."""
-    product = w.in_force(Product, one.product, "products", "product")
-    if one.pack_count < 1 or first_no + one.pack_count - 1 > MOST_PACKS:
+def add_series(w: Writing, lines: Lines, one: Series, unit: PackedUnit, wet: dict[str, object], maker_ref: str) -> int:
+    """Open the lot of one series and complete its row; return the next free pack number."""
+    if one.pack_count < 1 or unit.first_no + one.pack_count - 1 > MOST_PACKS:
         msg = _("%(count)s packs cannot be one series: it holds 1 to %(most)s.")
         raise Refused(msg % {"count": one.pack_count, "most": f"{MOST_PACKS:,}"}, "pack_count")
-    material = "retained_tea" if one.retained else "packed_tea"
-    lot = lines.open(material, one.net, wet, maker_ref)
-    last_no = first_no + one.pack_count - 1
-    w.add(PackedUnit(
-        step=lines.step, lot=lot, product=product, run_no=run_no, first_no=first_no, last_no=last_no,
-        mean_mg=round(one.net.mass_mg / one.pack_count), retained=one.retained, packed_on=day,
-        best_before_on=day + dt.timedelta(days=product.keeps_days),
-    ))
-    return last_no + 1
+    unit.step, unit.retained = lines.step, one.retained
+    unit.lot = lines.open("retained_tea" if one.retained else "packed_tea", one.net, wet, maker_ref)
+    unit.last_no = unit.first_no + one.pack_count - 1
+    unit.mean_mg = round(one.net.mass_mg / one.pack_count)
+    w.add(unit)
+    return unit.last_no + 1
+
+
+def best_before_on(w: Writing, product: Product, packed_on: dt.date, powder: Sequence[Lot]) -> dt.date:
+    """Return until when packs of a product keep, by its rule. Powder whose milling is not in the book is asked about."""
+    start_on = packed_on
+    if product.keeps_from == MILLING:
+        milled_on = milled_first_on({lot.step_id for lot in powder})
+        if milled_on is None:
+            msg = _("Best-before of %(product)s counts from milling, and the book has no milling of this powder: from packing, then.")
+            w.question(msg % {"product": product.code}, "lots")
+        start_on = milled_on or packed_on
+    try:
+        return rule_of(product).on(start_on)
+    except trade.Refused as fault:
+        raise Refused(fault.text(language()), "product") from fault

@@ -14,6 +14,7 @@ from lots.models import (
     FieldPlot,
     House,
     Party,
+    Product,
     Register,
     Scale,
     Screen,
@@ -23,18 +24,20 @@ from lots.models import (
 from lots.models.fields import SealedField
 from lots.record.acts import act
 from lots.record.errors import Refused
+from lots.record.plots import plot_fields
 from lots.record.writing import Writing, next_version
 
 KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # type: ignore[misc]
 WORDS = {
     "party": "parties", "cultivar": "cultivars", "field_plot": "plots", "equipment": "machines", "scale": "scales",
-    "staff": "staff",
+    "staff": "staff", "product": "products",
 }
 #: What the ledger itself gives to every version.
 OWN = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 POINTERS: dict[str, type[Register]] = {
     "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
-    "screen": Screen, "party": Party, "staff": Staff, "trained_by": Staff,
+    "screen": Screen, "party": Party, "staff": Staff, "trained_by": Staff, "product": Product,
+    "checked_by": Staff,
 }
 
 
@@ -45,6 +48,8 @@ def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_fr
         raise Refused(_("There is no register called %(table)s.") % {"table": table}, "table")
     if not code.strip():
         raise Refused(_("A code is missing. Give the thing a short code that can be printed on its tag."), "code")
+    if table == FieldPlot._meta.db_table:
+        fields = plot_fields(w, code.strip(), fields)
     w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
@@ -17,6 +18,7 @@ from lots.record import packing
 from lots.record.acts import Act
 from lots.record.lines import Weight
 from lots.record.packing import Series
+from lots.trade.best_before import BestBefore, months_later
 from lots.trade.weighing import Verdict
 from tests import factories as make
 from tests.record.asking import book_mg, expect_question, expect_refusal, take_back
@@ -100,6 +102,28 @@ def test_a_run_that_did_not_happen_leaves_void_packs_and_its_powder_back_on_the_
     assert find_pack(split(code)) is None
     assert (series_state(unit).here_count, book_mg(unit.lot), book_mg(powder)) == (0, 0, powder.mass_mg)
     assert verify_book() == []
+
+
+@pytest.mark.parametrize(("rule", "start", "end"), [
+    ({"keeps_days": 90}, "packing", lambda day: day + dt.timedelta(days=90)),
+    ({"keeps_months": 6}, "packing", lambda day: months_later(day, 6)),
+    ({"keeps_months": 6, "keeps_from": "milling"}, "milling", lambda day: months_later(day, 6)),
+    ({"keeps_months": 6, "best_before_form": "month"}, "packing", BestBefore(0, 6, form="month").on),
+])
+def test_best_before_follows_from_the_rule_of_the_product(rule: dict[str, object], start: str, end: Callable[[dt.date], dt.date]) -> None:
+    make.enter("product", "T40", name="Tin of 40 g", kind="tin", net_mg=40_000, **rule)
+    milled_on, powder = make.today(), make.Sieved()
+    later = make.next_moment() + dt.timedelta(days=5)
+    receipt = packing.pack(Act("B"), **run([powder], series=[Series("T40", 29, make.kg("1.165"))], happened_at=later))
+    unit = PackedUnit.objects.get(step=receipt.step)
+    assert unit.best_before_on == end(milled_on if start == "milling" else unit.packed_on)
+    assert verify_book() == []
+
+
+def test_a_rule_too_short_for_year_and_month_is_said_at_the_product() -> None:
+    make.enter("product", "T40", name="Tin of 40 g", kind="tin", net_mg=40_000, keeps_months=3, best_before_form="month")
+    refused = expect_refusal(packing.pack, "more than three months", **run([make.Sieved()], series=[Series("T40", 29, make.kg("1.165"))]))
+    assert refused.field == "product"
 
 
 @pytest.mark.parametrize(("other", "match", "field"), [

@@ -34,6 +34,7 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "screen": Kind(_("Screens"), _("screen"), _("Code on the frame")),
     "scale": Kind(_("Scales"), _("scale"), _("Code")),
     "product": Kind(_("Products"), _("product"), _("Code")),
+    "label_version": Kind(_("Words of labels"), _("label"), _("Code on the roll")),
     "stage_expectation": Kind(_("What a stage usually loses"), _("expectation"), _("Stage")),
     "moisture_rule": Kind(_("How well moisture is known"), _("rule"), _("Material or class")),
     "party_contact": Kind(_("Contacts of growers and buyers"), _("contact"), _("Code")),
@@ -60,6 +61,12 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "u_repeat_mg": _("Repeatability, standard deviation in grams"), "accuracy_class": _("Accuracy class"),
     "capacity_mg": _("Capacity, in kilograms"), "decimals_count": _("Decimals of a kilogram that it shows"),
     "net_mg": _("Net content, in grams"), "keeps_days": _("Keeps for, in days"),
+    "keeps_months": _("Keeps for, in months; 0 where days count"), "keeps_from": _("Its time begins with"),
+    "best_before_form": _("Best before is printed as"), "sample_days": _("Kept samples stay longer by, in days"),
+    "product": _("Product"), "ingredients": _("Ingredients"), "origin": _("Where the crude tea was made, as the label says"),
+    "origin_valley": _("Place that the label names"), "origin_claim": _("How it names the place"),
+    "storage": _("How to keep it, as the label says"),
+    "business": _("Business and its address, as the label says"), "claims": _("Claims that are meant"), "checked_by": _("Checked by"),
     "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
     "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
     "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
@@ -75,9 +82,12 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
     "organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional"),
     "valley": _("the valley only"), "plot": _("the plot"), "plot and grower": _("the plot and the grower"),
     "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
+    "packing": _("packing"), "milling": _("milling"), "day": _("a day"), "month": _("year and month"),
+    "none": _("no place is named"), "whole": _("all of the leaf is from there"), "blend": _("a blend, at least half is from there"),
     "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES,
 })
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
+    "claims": _("organic, single cultivar, single plot; several with a comma between."),
     "roles": _("grower, refiner, supplier, consignee, bill-to, owner, carrier or laboratory; several with a space between."),
     "login": _("What this person types at the door."), **OFFICE_HINTS,
 })
