@@ -65,6 +65,7 @@ DOORS = (
     Door("lots", _("Lots"), "ロット"),
     Door("lot-book", _("Lot book"), "ロット帳", also=("lot",)),
     Door("registers", _("Registers"), "登録簿", frozenset({QUALITY, AUDITOR, ADMINISTRATOR})),
+    Door("office", _("Office and inspector"), "事務と検査", frozenset({QUALITY, RECALL_LEAD, AUDITOR, ADMINISTRATOR})),
     Door("corrections", _("Corrections"), "訂正"),
     Door("papers", _("Papers"), "書類", also=("dossier", "recall", "recall-report", "label-sheet")),
 )

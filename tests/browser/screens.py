@@ -73,6 +73,7 @@ ARGUMENTS: dict[str, Arguments] = {
 QUESTIONS: dict[str, Callable[[Story], list[str]]] = {
     "trace": lambda s: ["", f"?code={pack_of(s.chain.packed[0])}", f"?code={s.chain.fresh.code}"],
     "balance": lambda _: ["", "?by=all", "?by=lot", "?by=stage", "?by=week", "?by=machine"],
+    "office-balance-figure": lambda _: ["?group=packed+tea&state=organic&line=out"],
     "recall": lambda s: ["", f"?lot={s.chain.refined.code}&case=A-1&kind=drill&reason=Smoke"],
 }
 

@@ -1,0 +1,47 @@
+"""The office, and the questions of an inspector: one door, with what lies behind it."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from lots.desk.access import may
+from lots.desk.saying import Said
+from lots.desk.ways import way
+
+
+@require_safe
+def office(request: HttpRequest) -> HttpResponse:
+    """Show what an inspector asks, and what the office keeps."""
+    return render(request, "desk/office.html", {"questions": open_to(request, questions()), "kept": open_to(request, kept())})
+
+
+def open_to(request: HttpRequest, found: list[tuple[str, Said]]) -> list[Said]:
+    """Return the entries whose page this person may open."""
+    return [said for page, said in found if may(request.user, page)]
+
+
+def questions() -> list[tuple[str, Said]]:
+    """Return what an inspector asks, by page."""
+    return [
+        ("office-balance", Said(
+            what=_("Balance of a period."), href=way("office-balance"), do=_("Open it"),
+            sentence=_("What stood here, came in, went out, was lost and stands here, by product group; as a workbook too."),
+        )),
+        ("trace", Said(
+            what=_("From a plot to every pack."), href=way("trace"), do=_("Scan or type the plot"),
+            sentence=_("Where the leaf of a plot went, with buyers, sprays and intervals."),
+        )),
+    ]
+
+
+def kept() -> list[tuple[str, Said]]:
+    """Return what the office keeps, by page."""
+    return [
+        ("registers", Said(
+            what=_("Registers."), href=way("registers"), do=_("Open them"),
+            sentence=_("Parties and their contacts, lot rules, how long records are kept, authorisations, the recall team."),
+        )),
+    ]

@@ -1,0 +1,25 @@
+"""Addresses of the office and of an inspector's questions, and who may open each."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from django.urls import URLPattern, path
+
+from lots.desk import office, period
+from lots.desk.doors import ADMINISTRATOR, AUDITOR, QUALITY, RECALL_LEAD
+
+#: Who answers an inspector, and the inspector.
+OFFICE = frozenset({QUALITY, RECALL_LEAD, AUDITOR, ADMINISTRATOR})
+
+#: Roles by the name of the page.
+OFFICE_ROLES = MappingProxyType({
+    "office": OFFICE, "office-balance": OFFICE, "office-balance-figure": OFFICE,
+})
+
+office_patterns: list[URLPattern] = [
+    path("office/", office.office, name="office"),
+    path("office/balance/", period.period, name="office-balance"),
+    path("office/balance/file/", period.period_file, name="office-balance-file"),
+    path("office/balance/figure/", period.figure, name="office-balance-figure"),
+]
