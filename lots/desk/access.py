@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
@@ -32,6 +33,7 @@ from lots.desk.doors import (
     ROLES,
     roles_of,
 )
+from lots.desk.ending import ended_at, ended_sentence
 
 View = Callable[..., HttpResponseBase]
 #: Open without signing in.
@@ -102,13 +104,19 @@ def guard(url_name: str, view: View) -> View:
             return view(request, *args, **kwargs)
         if not request.user.is_authenticated:
             return redirect_to_login(request.get_full_path())
-        raise PermissionDenied(sentence_for(request, url_name))
+        sentence = sentence_for(request, url_name)
+        if ended_at(request.user):
+            logout(request)
+        raise PermissionDenied(sentence)
 
     return guarded
 
 
 def sentence_for(request: HttpRequest, url_name: str) -> str:
     """Return why a page does not open for a person."""
+    over = ended_at(request.user)
+    if over:
+        return ended_sentence(request.user.get_username(), over)
     if not roles_of(request.user):
         return gettext("%(name)s has no role at this desk yet. The administrator can give one.") % {
             "name": request.user.get_username(),

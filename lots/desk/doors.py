@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
+from django.db.models import Exists
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+
+from lots.models import AccountEnd
 
 CLERK, PACKING, QUALITY, RECALL_LEAD = "clerk", "packing", "quality", "recall_lead"
 AUDITOR, ADMINISTRATOR = "auditor", "administrator"
@@ -82,13 +86,14 @@ FIRST_DOORS = MappingProxyType({
 
 
 def roles_of(user: Any) -> frozenset[str]:
-    """Return the roles of an account: the names of its groups; a superuser has all, a stranger none."""
+    """Return the roles of an account: the names of its groups; a superuser has all, a stranger and one whose time is over none."""
     if not getattr(user, "is_authenticated", False):
         return frozenset()
     if user.is_superuser:
         return EVERYBODY
     if not hasattr(user, "roles_known"):  # one question a request: the account is read anew for each
-        user.roles_known = EVERYBODY & frozenset(user.groups.values_list("name", flat=True))
+        over = AccountEnd.objects.filter(user=user.pk, ends_at__lte=timezone.now())
+        user.roles_known = EVERYBODY & frozenset(user.groups.filter(~Exists(over)).values_list("name", flat=True))
     return user.roles_known  # type: ignore[no-any-return]
 
 

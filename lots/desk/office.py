@@ -44,4 +44,8 @@ def kept() -> list[tuple[str, Said]]:
             what=_("Registers."), href=way("registers"), do=_("Open them"),
             sentence=_("Parties and their contacts, lot rules, how long records are kept, authorisations, the recall team."),
         )),
+        ("office-accounts", Said(
+            what=_("Accounts."), href=way("office-accounts"), do=_("Open them"),
+            sentence=_("Who can come in, and an account for an auditor that ends by itself."),
+        )),
     ]

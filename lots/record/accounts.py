@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Sequence
 from typing import Any
@@ -10,9 +11,10 @@ from django.contrib.auth.models import Group, User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lots.models import PrivateValue, Staff
+from lots.models import AccountEnd, PrivateValue, Staff
 from lots.record.acts import Act
 from lots.record.errors import Refused
 from lots.record.registers import enter
@@ -62,3 +64,30 @@ def bind_badge(login: str, badge: str, by: str) -> None:
     if not Staff.objects.exists():
         raise Refused(_("The book is not open yet: load a season, or open the book with its first badge."), "badge")
     enter(Act(by), table="staff", code=badge, fields={"name": name_of(badge), "login": login})
+
+
+def open_for_a_while(login: str, password: str, last_on: dt.date, by: str = "", roles: Sequence[str] = ("auditor",)) -> User:
+    """Open an account that ends by itself with a day at the mill: an auditor's, unless other roles are given."""
+    ends_at = midnight_after(last_on)
+    if ends_at <= timezone.now():
+        raise Refused(_("%(day)s has passed. Give the last day on which the account opens, today or later.") % {"day": last_on}, "last_on")
+    with transaction.atomic():
+        user = open_account(login, password, roles)
+        AccountEnd.objects.create(user=user, ends_at=ends_at, made_by=by)
+    return user
+
+
+def midnight_after(day: dt.date) -> dt.datetime:
+    """Return the first moment after a day at the mill."""
+    after = day + dt.timedelta(days=1)
+    return timezone.make_aware(dt.datetime(after.year, after.month, after.day))  # noqa: DTZ001 - made aware here
+
+
+def end_now(login: str, by: str = "") -> None:
+    """End an account at this moment; what it wrote stays. Sooner than it would by itself, never later."""
+    user = User.objects.filter(username=login).first()
+    if user is None:
+        raise Refused(_("There is no account %(login)s.") % {"login": login}, "login")
+    row, made = AccountEnd.objects.get_or_create(user=user, defaults={"ends_at": timezone.now(), "made_by": by})
+    if not made and row.ends_at > timezone.now():
+        AccountEnd.objects.filter(pk=row.pk).update(ends_at=timezone.now())

@@ -16,7 +16,7 @@ from lots.record.registers import KINDS
 from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, found_small_mill, kg
 
 #: Addresses that take what a page sends, and show nothing of their own.
-TAKERS = {"set_language", "lamp", "sign-out", "read-symbol"}
+TAKERS = {"set_language", "lamp", "sign-out", "read-symbol", "office-accounts-open", "office-accounts-end"}
 #: Addresses that hand out a file; tests of the papers open them.
 FILES = {"recall-report"}
 FILE_ENDINGS = ("-csv", "-file")
