@@ -12,11 +12,12 @@ from django.utils.translation import ngettext
 from lots.desk.saying import clock_text, paragraph, share_text
 from lots.desk.stop_words import stop_name, stop_sentence
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
+from lots.quality.shading import Shade
 from lots.read.lot_book import LotBook
 from lots.read.lot_life import LifeLine
 from lots.read.origins import OriginShare
 from lots.read.stops import Stop
-from lots.trade.units import kg_text
+from lots.trade.units import days_text, kg_text
 
 #: More stops than this before a lot are told on the page of its trace.
 BEFORE_MAX = 8
@@ -43,24 +44,25 @@ def life_rows(book: LotBook) -> list[LifeRow]:
     """Return the rows before the lot, then those of its own life."""
     origins = {o.harvest: o for o in book.origins if o.harvest is not None}
     before = book.before if len(book.before) <= BEFORE_MAX else ()
-    return [*(before_row(stop, origins) for stop in before), *map(life_row, book.life)]
+    return [*(before_row(stop, origins, book.shades) for stop in before), *map(life_row, book.life)]
 
 
-def before_row(stop: Stop, origins: Mapping[int | None, OriginShare]) -> LifeRow:
+def before_row(stop: Stop, origins: Mapping[int | None, OriginShare], shades: Mapping[int, Shade]) -> LifeRow:
     """Return a stop that the leaf came through before it was this lot."""
     harvest = origins.get(stop.steps[0])
-    what = plucked(stop, harvest) if harvest else _("%(stage)s: %(what)s; %(made)s") % {
+    what = plucked(stop, harvest, shades.get(stop.steps[0])) if harvest else _("%(stage)s: %(what)s; %(made)s") % {
         "stage": stage_word(stop.stage), "what": stop_name(stop), "made": stop_sentence(stop).rstrip(".。")}
     return LifeRow(stop.first_at, what, "", None, None, signed=False, after_mg=None, struck=False, standing=False,
                    first_entry=stop.entry, last_entry=stop.entry)
 
 
-def plucked(stop: Stop, harvest: OriginShare) -> str:
-    """Return a plucking: plot, bags, the lot of fresh leaf."""
+def plucked(stop: Stop, harvest: OriginShare, shade: Shade | None = None) -> str:
+    """Return a plucking: plot, bags, the lot of fresh leaf, and how long it was under cover."""
     bags = ngettext("%(count)d bag", "%(count)d bags", harvest.bag_count) % {"count": harvest.bag_count}
     part = _("%(share)s of it: ") % {"share": share_text(harvest.share_frac)} if harvest.share_frac < 1 else ""
-    return part + _("Plucked at %(plot)s, %(bags)s; %(lot)s, %(mass)s") % {
+    said = part + _("Plucked at %(plot)s, %(bags)s; %(lot)s, %(mass)s") % {
         "plot": harvest.plot_name, "bags": bags, "lot": stop.name, "mass": mass(harvest.fresh_mg)}
+    return said + _("; under cover for %(days)s") % {"days": days_text(shade.covered_days, language())} if shade else said
 
 
 def life_row(line: LifeLine) -> LifeRow:
@@ -83,6 +85,8 @@ def what_happened(line: LifeLine) -> str:
         return said % {"number": entry_number(line.corrects_entry or 0)}
     if line.stage == "counting":
         return counted(line)
+    if line.role == "deducted_water":
+        return _("Water deducted, not leaf")
     if line.difference_mg is not None:
         return _("Emptied; what was then missing or left over")
     if line.out_mg is not None:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.db.models import Q
 
 from lots.models import DriedLeafLot, Hold, HoldReach, Lot
+from lots.quality.shading import Shade
 from lots.read.balances import BalanceNode
 from lots.read.lot_life import LifeLine, life_of
 from lots.read.names import LotName, lot_name
 from lots.read.origins import OriginShare, origins_of
 from lots.read.outgoing import Sent, SeriesTrace, sent_of, series_of
+from lots.read.shading import shades_of
 from lots.read.stops import Stop, Stops, gather
 from lots.read.tracing import first_draws
 from lots.read.verdicts import balances_of_lots
@@ -48,6 +51,7 @@ class LotBook:
     shelf: str
     grade: str
     origins: tuple[OriginShare, ...]
+    shades: Mapping[int, Shade]
     life: tuple[LifeLine, ...]
     balances: tuple[BalanceNode, ...]
     holds: tuple[HoldLine, ...]
@@ -94,11 +98,12 @@ def lot_book(lot: Lot) -> LotBook:
     stops = gather(steps, [lot.pk])
     dried = DriedLeafLot.objects.filter(lot=lot).first()
     series = next(iter(series_of({lot.step_id: Tier.CONTAINS}, {}, [lot.pk])), None)
+    origins = origins_of([lot.step_id]).get(lot.step_id, ())
     return LotBook(
         lot=lot_name(lot), step=lot.step_id, stage=lot.step.stage, opened_at=lot.step.happened_at,
         book_mg=lot.stock.book_mg, emptied=lot.stock.emptied, shelf=dried.shelf if dried else "",
         taken_back=lot.step.corrected_by.filter(part="reverse").exists(), grade=dried.grade if dried else "",
-        origins=origins_of([lot.step_id]).get(lot.step_id, ()), life=life_of(lot),
+        origins=origins, shades=shades_of(origins), life=life_of(lot),
         balances=tuple(balances_of_lots([lot]).get(lot.pk, ())), holds=holds_of(lot), stops=stops,
         own_key=stops.key_of.get(lot.step_id, ""), series=series,
         sent=sent_of([series.series]) if series else (), entry_count=lot.entries.count(),

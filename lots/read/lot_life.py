@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from lots.models import Flow, JournalEntry, Lot, MillingRun, Staff, StockCount
+from lots.models import Flow, HarvestFlush, JournalEntry, Lot, MillingRun, Staff, StockCount
 
 #: The step that a line belongs to, or is corrected at, its kind and its role.
 Place = tuple[int | None, str, str]
@@ -52,7 +52,7 @@ def life_of(lot: Lot) -> tuple[LifeLine, ...]:
     jobs = dict(MillingRun.objects.filter(pk__in={f.step.run_id for f in flows}).values_list("pk", "job"))
     corrected = {(f.step.corrects_id, f.kind, f.role) for f in flows if f.step.corrects_id}
     lines = [line_of(group, jobs, corrected) for group in grouped(flows, jobs, corrected)]
-    return with_counts(with_badges(with_stock(lines, flows)))
+    return with_counts(with_badges(with_water(with_stock(lines, flows))))
 
 
 def grouped(flows: Sequence[Flow], jobs: dict[int, str], corrected: set[Place]) -> list[list[Flow]]:
@@ -128,6 +128,13 @@ def badges_of(entries: Iterable[int]) -> dict[int, str]:
     by = {seq: json.loads(bytes(body))["by"]["$h"] for seq, body in bodies}
     staff = dict(Staff.objects.filter(name__in=set(by.values())).values_list("name", "code"))
     return {seq: staff[name] for seq, name in by.items() if name in staff}
+
+
+def with_water(lines: list[LifeLine]) -> list[LifeLine]:
+    """Return the lines with the reason for which water was deducted."""
+    steps = [line.step for line in lines if line.role == "deducted_water"]
+    why = dict(HarvestFlush.objects.filter(pk__in=steps).values_list("pk", "water_reason")) if steps else {}
+    return [replace(line, reason=why.get(line.step, line.reason)) if line.role == "deducted_water" else line for line in lines]
 
 
 def with_counts(lines: Sequence[LifeLine]) -> tuple[LifeLine, ...]:

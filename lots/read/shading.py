@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from lots.models import Shading
 from lots.quality.shading import Cover, Shade, of_flush, shade
+from lots.read.origins import OriginShare
 
 # A cover belongs to the plucking that follows it within this time.
 COVER_KEPT_DAYS = 120
@@ -53,3 +54,14 @@ def shaded(rows: Iterable[Shading], on: dt.date, plucked_before_on: dt.date | No
 def shaded_before(plot: str, flush_no: int, on: dt.date) -> Shaded | None:
     """Return the shading of a plucking: of one plot, for one flush, on a day."""
     return shaded(covers([plot]).get((plot, flush_no), ()), on)
+
+
+def shades_of(harvests: Iterable[OriginShare]) -> dict[int, Shade]:
+    """Return the shading of harvests, by the harvest's step, in one query."""
+    known = [(one.harvest, one.plot, one.flush_no, one.plucked_on) for one in harvests]
+    laid = covers({plot for _, plot, _, _ in known if plot})
+    found = {
+        harvest: shaded(laid.get((plot, flush_no), ()), plucked_on)
+        for harvest, plot, flush_no, plucked_on in known if harvest is not None and plucked_on is not None
+    }
+    return {harvest: one.days for harvest, one in found.items() if one is not None}

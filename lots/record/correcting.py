@@ -109,6 +109,7 @@ def refuse_used(step: Step) -> None:
     """Refuse to take back a step whose lots somebody used, or that a run goes on from."""
     used = (
         Flow.objects.filter(lot__step=step)
+        .exclude(step=step)
         .filter(Q(kind=Flow.Kind.IN) | Q(kind=Flow.Kind.DIFFERENCE))
         .values("lot__code", "lot__maker_ref", "kind")
         .annotate(net=Sum("mass_mg"))

@@ -20,6 +20,9 @@ NAMES = (
     _("Job"), _("Ground h"), _("Left over mg"), _("Opened"), _("Result"), _("Screen"), _("Oversize fate"), _("Consignee"),
     _("Document no"), _("Carrier"), _("Recipient"), _("Counted mg"), _("Grade"), _("Shelf"), _("First no"), _("Last no"),
     _("Mean mg"), _("Retained"), _("Packed on"), _("Best before on"), _("Pack count"), _("What to do"), _("What to do ja"),
+    _("Aspect"), _("Slope frac"), _("State from on"), _("Outline"), _("Side"), _("Distance m"), _("Grows"), _("Kept apart"),
+    _("Buffer m"), _("Water l per 10 a"), _("Uses most count"), _("Batch"), _("Operator"), _("Trimmed on"), _("As plucking"),
+    _("Neighbour"), _("Sprays on"), _("Plucked until at"), _("Method"), _("Leaf wet"), _("Team"), _("Water reason"), _("Bag no"),
 )
 
 

@@ -1,20 +1,45 @@
-"""Leaf in: a delivery of fresh leaf from one plot and cultivar."""
+"""Leaf in: a delivery of fresh leaf from one plot and cultivar, in bags that were weighed together or one by one."""
 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lots.models import Cultivar, FieldPlot, FieldTreatment, HarvestFlush
+from lots.models import Cultivar, FieldPlot, Flow, HarvestBag, HarvestFlush, Hold, Lot, Party
+from lots.quality.intervals import first_day, too_early
+from lots.read.treating import applications
 from lots.record.acts import act
+from lots.record.bags import ask_about_bags
 from lots.record.errors import Refused
-from lots.record.lines import Lines, Moisture, Weight, must_weigh
+from lots.record.lines import Lines, Moisture, Weight, must_weigh, taken_over
 from lots.record.words import kg, material_word
 from lots.record.writing import Writing
 
-BAG_KG_LEAST, BAG_KG_MOST = 5, 45
+HOLD_REASON_MAX = 400
+DEDUCTED_WATER = "deducted_water"
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """How a delivery was plucked and came: ``team`` is sealed, ``carrier`` is the code of a party."""
+
+    team: str = ""
+    carrier: str = ""
+    method: str = ""
+    leaf_wet: bool = False
+    plucked_until_at: dt.datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Deducted:
+    """Water that was deducted from a delivery, in mg, with the reason: dew, rain. The scale's figure stays."""
+
+    mass_mg: int
+    reason: str
 
 
 @act("harvest.intake")
@@ -31,44 +56,75 @@ def intake(
     basis: str = "wet",
     happened_at: dt.datetime | None = None,
     maker_ref: str = "",
+    bags_mg: Sequence[int] = (),
+    plucked: Round | None = None,
+    water: Deducted | None = None,
 ) -> None:
-    """Take in fresh leaf: opens one lot. The plucking day is checked against treatments, the mass against the bags."""
+    """Take in fresh leaf: opens one lot. The plucking day is checked against treatments, the mass against the bags; leaf that
+    was plucked too early is taken with a reason and held by rule. ``bags_mg`` are the readings of the bags one by one."""
     field = w.in_force(FieldPlot, plot, "plots", "plot")
+    must_be_a_slip(flush_no, bag_count, fresh, bags_mg)
+    ask_about_bags(w, field, fresh.mass_mg, bags_mg or (fresh.mass_mg / bag_count,) * bag_count, flush_no, plucked_on)
+    step = w.step("harvest", "intake", happened_at)
+    if plucked_on > timezone.localtime(step.happened_at).date():
+        msg = _("The leaf cannot be in before it is plucked (%(day)s). Look at the date.")
+        raise Refused(msg % {"day": plucked_on}, "plucked_on")
+    lot = Lines(w, step).open("fresh_leaf", fresh, moisture, maker_ref)
+    first = w.rows_of(Flow)[-1]
+    how = plucked or Round()
+    w.add(HarvestFlush(
+        step=step, plot=field, cultivar=w.in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
+        plucked_on=plucked_on, bag_count=bag_count, basis=basis, plucked_until_at=how.plucked_until_at, method=how.method,
+        leaf_wet=how.leaf_wet, team=w.seal(how.team.strip()), water_reason=deduct(w, first, lot, water) if water else "",
+        carrier=w.in_force(Party, how.carrier, "parties", "carrier") if how.carrier else None,
+    ))
+    for number, mass_mg in enumerate(bags_mg, 1):
+        w.add(HarvestBag(step=step, bag_no=number, mass_mg=mass_mg))
+    hold_too_early(w, field, lot, plucked_on)
+
+
+def must_be_a_slip(flush_no: int, bag_count: int, fresh: Weight, bags_mg: Sequence[int]) -> None:
+    """Refuse a slip that no delivery can have, or whose bags are not what was weighed in all."""
     if flush_no < 1:
         raise Refused(_("The flush counts from 1: type 1 for the first flush."), "flush_no")
     if bag_count < 1:
         raise Refused(_("How many bags came? At least one."), "bag_count")
     must_weigh(fresh.mass_mg, material_word("fresh_leaf"))
-    ask_about_bags(w, fresh.mass_mg, bag_count)
-    ask_about_interval(w, field, plucked_on)
-    step = w.step("harvest", "intake", happened_at)
-    if plucked_on > timezone.localtime(step.happened_at).date():
-        msg = _("The leaf cannot be in before it is plucked (%(day)s). Look at the date.")
-        raise Refused(msg % {"day": plucked_on}, "plucked_on")
-    Lines(w, step).open("fresh_leaf", fresh, moisture, maker_ref)
-    w.add(HarvestFlush(
-        step=step, plot=field, cultivar=w.in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
-        plucked_on=plucked_on, bag_count=bag_count, basis=basis,
-    ))
+    for number, mass_mg in enumerate(bags_mg, 1):
+        if mass_mg <= 0:
+            raise Refused(_("Bag %(number)d weighs nothing. Weigh it again, or leave it out.") % {"number": number}, "bags_mg")
+    if bags_mg and (len(bags_mg) != bag_count or sum(bags_mg) != fresh.mass_mg):
+        msg = _("The %(count)d bags come to %(sum)s kg, and the delivery says %(bags)d bags of %(mass)s kg in all.")
+        words = {"count": len(bags_mg), "sum": kg(sum(bags_mg)), "bags": bag_count, "mass": kg(fresh.mass_mg)}
+        raise Refused(msg % words, "bags_mg")
 
 
-def ask_about_bags(w: Writing, fresh_mg: int, bag_count: int) -> None:
-    """Ask when a bag would be lighter or heavier than a person carries (common practice, no source)."""
-    mean_kg = fresh_mg / 1e6 / bag_count
-    if not BAG_KG_LEAST <= mean_kg <= BAG_KG_MOST:
-        msg = _("%(mass)s kg in %(bags)s bags is %(mean)s kg a bag. Look at the slip again.")
-        w.question(msg % {"mass": kg(fresh_mg, 2), "bags": bag_count, "mean": f"{mean_kg:.1f}"}, "fresh_mg")
+def deduct(w: Writing, first: Flow, lot: Lot, water: Deducted) -> str:
+    """Book deducted water as a signed line of its own and return its reason; the line that opened the lot stays as the scale
+    showed it. The line takes the lot's moisture over, so that wet and dry sums of the lot go on by the same mass."""
+    if not water.reason.strip():
+        raise Refused(_("Say why water is deducted: dew, rain, washed leaf."), "water_reason")
+    if not 0 < water.mass_mg < lot.mass_mg:
+        msg = _("%(water)s kg of water cannot be deducted from %(mass)s kg of leaf.")
+        raise Refused(msg % {"water": kg(water.mass_mg), "mass": kg(lot.mass_mg)}, "water_mg")
+    w.flow(
+        step=first.step, kind=Flow.Kind.DIFFERENCE, role=DEDUCTED_WATER, lot=lot, mass_mg=-water.mass_mg, reading_count=0,
+        **taken_over(first),
+    )
+    return water.reason.strip()
 
 
-def ask_about_interval(w: Writing, plot: FieldPlot, plucked_on: dt.date) -> None:
-    """Ask when leaf was plucked before a treatment's interval had passed: it was plucked, but somebody must say why."""
-    rows = FieldTreatment.objects.filter(plot__code=plot.code, applied_on__lte=plucked_on).exclude(step__corrected_by__part="reverse")
-    for row in rows.order_by("-applied_on"):
-        first = row.applied_on + dt.timedelta(days=row.interval_days)
-        if plucked_on < first:
-            msg = _(
-                "%(plot)s was treated with %(product)s on %(treated)s; it may be plucked from %(first)s. "
-                "This leaf was plucked on %(plucked)s. Hold the lot until the quality lead has seen it."
-            )
-            words = {"plot": plot.name, "product": row.product, "treated": row.applied_on, "first": first, "plucked": plucked_on}
-            w.question(msg % words, "plucked_on")
+def hold_too_early(w: Writing, plot: FieldPlot, lot: Lot, plucked_on: dt.date) -> None:
+    """Ask about leaf that was plucked before a treatment's interval had passed, and hold its lot in the same act: it was
+    plucked, somebody must say why, and nothing of it is used until the quality lead releases it."""
+    early = too_early(applications([plot.code])[plot.code], plucked_on)
+    if not early:
+        return
+    msg = _("%(plot)s was treated with %(product)s on %(treated)s; it may be plucked from %(first)s.")
+    said = " ".join(
+        msg % {"plot": plot.name, "product": one.product, "treated": one.applied_on, "first": first_day(one)} for one in early
+    )
+    tail = _("This leaf was plucked on %(plucked)s. The lot is held until the quality lead releases it.") % {"plucked": plucked_on}
+    w.question(f"{said} {tail}", "plucked_on")
+    why = _("Plucked on %(plucked)s, before the interval had passed. %(said)s") % {"plucked": plucked_on, "said": said}
+    w.add(Hold(lot=lot, kind=Hold.Kind.HOLD, happened_at=w.happened_at, reason=why[:HOLD_REASON_MAX]))

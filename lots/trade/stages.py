@@ -36,7 +36,8 @@ STAGES = MappingProxyType({
     s.key: s
     for s in (
         Stage("shading", "Shading", "被覆", ("cover",)),
-        Stage("treatment", "Treatment", "防除・施肥", ("apply",)),
+        Stage("treatment", "Treatment", "防除・施肥", ("apply", "notice")),
+        Stage("trimming", "Trim", "整枝", ("trim",)),
         Stage("harvest", "Leaf in", "荷受", ("intake",), (), ("fresh_leaf",), column=1),
         Stage("drying", "Oven", "炉", ("batch",), ("fresh_leaf",), ("crude_leaf", "stem"), LEAF_LOSSES, "oven", 2,
               judged=True, loss_frac=0.020, sd_frac=0.010),
@@ -52,6 +53,7 @@ STAGES = MappingProxyType({
         Stage("packing", "Tins and bags", "包装", ("run",), ("sieved_powder", "bulk_powder"),
               ("packed_tea", "retained_tea", "bulk_powder"), ("spill", "sweepings", "sample", "spoiled"), "filler", 6,
               judged=True, loss_frac=0.004, sd_frac=0.002),
+        Stage("checkweighing", "Check-weighing", "内容量検査", ("series",)),
         Stage("dispatch", "Going out", "出荷", ("consignment",), ("packed_tea",), column=7),
         Stage("holding", "Hold", "止め", ("hold", "recall", "release")),
         Stage("correcting", "Corrections", "訂正", ("adjust", "reverse")),

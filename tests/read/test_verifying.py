@@ -29,15 +29,28 @@ from lots.models import (
 )
 from lots.models.fields import SealedField
 from lots.read.verifying import verify_book
+from lots.record import treatment, trimming
+from lots.record.acts import Act
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
+
+
+def laid_by_neighbours_and_hands() -> None:
+    """The year of a plot beside its leaf, and a delivery bag by bag."""
+    make.enter("plot_neighbour", "N1", plot="P1", side="NE", distance_m=4, grows="rice", buffer_m=3)
+    at = make.next_moment
+    treatment.notice(Act("A"), plot="P1", neighbour="N1", sprays_on=make.today(), product="Rice dust", happened_at=at())
+    trimming.trim(Act("A"), plot="P2", trimmed_on=make.today(), as_plucking=True, happened_at=at())
+    bags = (20_000_000, 21_000_000)
+    make.FreshLeaf(plot="P3", fresh=make.Weight(sum(bags), "S1", 2), bag_count=2, bags_mg=bags)
 
 
 @pytest.fixture
 def book(db: None) -> make.Chain:
     make.found_small_mill()
     make.Covered()
+    laid_by_neighbours_and_hands()
     make.enter("screen", "SC125", equipment="SIEVE1", aperture_um=125)
     make.Treated(applied_on=make.today() - dt.timedelta(days=30))
     chain = make.chain()

@@ -28,6 +28,7 @@ from lots.record import (
     shading,
     sieving,
     treatment,
+    trimming,
 )
 from lots.record.acts import Act, Receipt, tidy
 from lots.record.errors import Questioned, Refused
@@ -56,6 +57,14 @@ def covering() -> Told:
 
 def treating() -> Told:
     return treatment.apply, {"plot": "P1", "applied_on": make.today(), "product": "Mite stop"}, {"product": "Leaf roller"}
+
+
+def noticing() -> Told:
+    return treatment.notice, {"plot": "P1", "sprays_on": make.today(), "product": "Mite stop"}, {"product": "Leaf roller"}
+
+
+def trimming_a_plot() -> Told:
+    return trimming.trim, {"plot": "P1", "trimmed_on": make.today(), "as_plucking": True}, {"as_plucking": False}
 
 
 def taking_in() -> Told:
@@ -146,7 +155,8 @@ def taking_back() -> Told:
 
 
 ACTS = {
-    "register.enter": entering, "shading.cover": covering, "treatment.apply": treating, "harvest.intake": taking_in,
+    "register.enter": entering, "shading.cover": covering, "treatment.apply": treating, "treatment.notice": noticing,
+    "trimming.trim": trimming_a_plot, "harvest.intake": taking_in,
     "drying.batch": through_the_oven, "refining.batch": sorting, "milling.load": loading, "milling.tub": taking_a_tub,
     "milling.close": closing, "cleaning.clean": clearing, "sieving.pass": through_the_sieve, "packing.run": filling,
     "dispatch.consignment": sending, "counting.shelf": shelf_counting, "holding.hold": stopping, "holding.recall": fetching_back,

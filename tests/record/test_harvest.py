@@ -70,7 +70,7 @@ def test_bags_of_5_to_45_kg_are_not(bag_count: int, kilograms: str) -> None:
 def test_leaf_plucked_before_the_interval_has_passed_is_asked_about_and_marked() -> None:
     make.Treated(applied_on=make.today() - dt.timedelta(days=13), interval_days=14)
     receipt = expect_question(harvest.intake, "Mite stop .* may be plucked from", **slip())
-    assert "Hold the lot" in Step.objects.get(pk=receipt.step).questioned
+    assert "The lot is held" in Step.objects.get(pk=receipt.step).questioned
     assert verify_book() == []
 
 
