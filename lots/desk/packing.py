@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Any
 
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -19,6 +20,7 @@ from lots.desk.weighed import FINE, WeighedView, hint_masses
 from lots.desk.words import decimals, joined, language, printed
 from lots.models import PackedUnit, Product
 from lots.read.keeping_rule import rule_of
+from lots.read.names import lot_name
 from lots.read.recent import Recent, last_time, recent
 from lots.read.registers import in_force
 from lots.read.typing import TypedMass, one_sample, whole_lots
@@ -27,6 +29,8 @@ from lots.record import packing
 from lots.record.acts import Act, Receipt
 from lots.trade.units import g_text, number_text
 from lots.trade.weighing import Side
+
+RUNS_SHOWN, RUNS_LOOKED_AT = 5, 40
 
 
 class PackingView(WeighedView):
@@ -91,6 +95,7 @@ class PackingView(WeighedView):
         return {
             "ready": ready(waiting(["sieved_powder", "bulk_powder"]), "packing", "lots", _("Pack it")),
             "recorded": runs(recent("packing", ("run",))),
+            "run_ways": run_ways(),
         }
 
 
@@ -109,6 +114,14 @@ def mean_words(form: PackingForm, facts: dict[str, Any]) -> str:
                 "name": form.packs_words(product), "mean": decimals(mass_mg / count / 1000, 2), "net": g_text(product.net_mg),
             })
     return joined(said)
+
+
+def run_ways() -> list[dict[str, str]]:
+    """Return the newest runs, each with the way to its page."""
+    found: dict[int, str] = {}
+    for unit in PackedUnit.objects.select_related("lot").order_by("-step_id", "first_no")[:RUNS_LOOKED_AT]:
+        found.setdefault(unit.step_id, lot_name(unit.lot).name)
+    return [{"name": name, "href": reverse("packing-run", args=[step])} for step, name in list(found.items())[:RUNS_SHOWN]]
 
 
 def runs(steps: list[Recent]) -> list[Line]:

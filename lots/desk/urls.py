@@ -20,6 +20,7 @@ from lots.desk.sieving import SievingView
 from lots.desk.treatment import TreatmentView
 from lots.desk.tubs import TubView
 from lots.desk.urls_office import OFFICE_ROLES, office_patterns
+from lots.desk.urls_packs import PACKS_ROLES, packs_patterns
 from lots.desk.urls_papers import PAPER_ROLES, paper_patterns
 from lots.desk.urls_reading import READING_ROLES, reading_patterns
 
@@ -32,7 +33,7 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
     return found
 
 
-admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES)
+admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES)
 urlpatterns = guarded([
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", accounts.SignOut.as_view(), name="sign-out"),
@@ -66,6 +67,7 @@ urlpatterns = guarded([
     path("corrections/", correcting.corrections, name="corrections"),
     *screen("corrections/<int:step>/", correcting.AdjustView),
     *screen("corrections/<int:step>/did-not-happen/", correcting.ReverseView),
+    *packs_patterns,
     *paper_patterns,
     *office_patterns,
     *reading_patterns,

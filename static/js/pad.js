@@ -18,6 +18,11 @@ if (pad && figures.length) {
 
   const press = (key) => {
     if (document.activeElement !== line) line.focus();
+    // Among many figures the next one begins a new row, until an empty row moves on.
+    if (key === "next" && "many" in line.dataset && line.value && !line.value.endsWith("\n")) {
+      press("\n");
+      return;
+    }
     if (key === "next") {
       line.dispatchEvent(new CustomEvent("ledger:next", { bubbles: true }));
       return;
