@@ -20,6 +20,8 @@ from lots.models.office import (
 )
 from lots.models.packs import PackedUnit, PackMove
 from lots.models.registers import Cultivar, FieldPlot, House, Party, Planting, PlotNeighbour, Register, Staff
+from lots.models.sale import CaseOpening, OrderCancel, PackReturn, ReturnFate, SalesCase, SalesOrder
+from lots.models.sale_rows import CasePart, ConsignedCase, Erasure, OrderLine, SalesUnit
 from lots.models.spine import Flow, JournalEntry, Lot, LotEntry, Step
 from lots.models.stages import (
     CleanDown,
@@ -55,12 +57,15 @@ from lots.models.working import (
 REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
-    MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact,
+    MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
-WRITTEN = (*REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CheckedPack, SampleSeen, Hold)
+WRITTEN = (
+    *REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CasePart, OrderLine, ConsignedCase, Erasure,
+    CheckedPack, SampleSeen, Hold,
+)
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
 DERIVED = (Stock, Edge, Origin, Composition, HoldReach, PackFace)
@@ -75,16 +80,20 @@ __all__ = [
     "ActKey",
     "Authorisation",
     "AuthorityContact",
+    "CaseOpening",
+    "CasePart",
     "CheckWeighing",
     "CheckedPack",
     "CleanDown",
     "Composition",
+    "ConsignedCase",
     "Consignment",
     "Cultivar",
     "Detail",
     "DriedLeafLot",
     "Edge",
     "Equipment",
+    "Erasure",
     "FieldPlot",
     "FieldTreatment",
     "FieldTrim",
@@ -109,9 +118,12 @@ __all__ = [
     "MoistureRule",
     "NeighbourNotice",
     "Opening",
+    "OrderCancel",
+    "OrderLine",
     "Origin",
     "PackFace",
     "PackMove",
+    "PackReturn",
     "PackSecret",
     "PackedUnit",
     "PackingRun",
@@ -125,6 +137,10 @@ __all__ = [
     "Refining",
     "Register",
     "RetentionRule",
+    "ReturnFate",
+    "SalesCase",
+    "SalesOrder",
+    "SalesUnit",
     "SampleDisposal",
     "SamplePlace",
     "SampleRound",

@@ -222,12 +222,22 @@ class PackingRun(Detail):
 
 
 class Consignment(Detail):
-    """Packs that left for one consignee under one document."""
+    """Packs that left for one consignee under one document, perhaps for an order.
+
+    ``bill_to`` None: the consignee pays. ``ship_from`` empty: from the house. ``least_c`` to ``most_c`` is the temperature
+    that was promised for the way. Of a parcel of a subscriber ``recipient`` holds name, address and mail.
+    """
 
     consignee = models.ForeignKey("lots.Party", models.PROTECT, related_name="consignments")
+    bill_to = models.ForeignKey("lots.Party", models.PROTECT, null=True, related_name="consignments_paid")
+    order = models.ForeignKey("lots.Step", models.PROTECT, null=True, related_name="served_by")
     document_no = models.CharField(max_length=40, blank=True)
     carrier = models.CharField(max_length=80, blank=True)
+    carrier_contact = SealedField()
     recipient = SealedField()
+    ship_from = models.CharField(max_length=160, blank=True)
+    least_c = decimal(1, null=True)
+    most_c = decimal(1, null=True)
 
     class Meta:
         """Consignments."""
