@@ -30,6 +30,10 @@ def questions() -> list[tuple[str, Said]]:
             what=_("Balance of a period."), href=way("office-balance"), do=_("Open it"),
             sentence=_("What stood here, came in, went out, was lost and stands here, by product group; as a workbook too."),
         )),
+        ("office-yields", Said(
+            what=_("Yields."), href=way("office-yields"), do=_("Open them"),
+            sentence=_("Fresh leaf per plot, grower and year; organic tea against its certified leaf."),
+        )),
         ("trace", Said(
             what=_("From a plot to every pack."), href=way("trace"), do=_("Scan or type the plot"),
             sentence=_("Where the leaf of a plot went, with buyers, sprays and intervals."),

@@ -28,6 +28,7 @@ from lots.desk.saying import (
 from lots.desk.step_words import step_sentences, step_what
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
+from lots.desk.yields import organic_alarm
 from lots.models import Hold
 from lots.read.recent import Recent
 from lots.read.stones import PairNow, RunFacts
@@ -47,7 +48,7 @@ def today(request: HttpRequest) -> HttpResponse:
     other = "en" if language() == "ja" else "ja"
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
-        "waiting": waiting(facts), "faults": [*fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "waiting": waiting(facts), "faults": [*organic_alarm(), *fault_entries(facts.faults), *slow_entries(facts.slow)],
         "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk import office, office_accounts, period
+from lots.desk import office, office_accounts, period, yields
 from lots.desk.doors import ADMINISTRATOR, AUDITOR, QUALITY, RECALL_LEAD
 
 #: Who answers an inspector, and the inspector.
@@ -14,7 +14,7 @@ OFFICE = frozenset({QUALITY, RECALL_LEAD, AUDITOR, ADMINISTRATOR})
 
 #: Roles by the name of the page.
 OFFICE_ROLES = MappingProxyType({
-    "office": OFFICE, "office-balance": OFFICE, "office-balance-figure": OFFICE,
+    "office": OFFICE, "office-balance": OFFICE, "office-balance-figure": OFFICE, "office-yields": OFFICE,
     "office-accounts": frozenset({AUDITOR, ADMINISTRATOR}),
     "office-accounts-open": frozenset({ADMINISTRATOR}), "office-accounts-end": frozenset({ADMINISTRATOR}),
 })
@@ -24,6 +24,7 @@ office_patterns: list[URLPattern] = [
     path("office/balance/", period.period, name="office-balance"),
     path("office/balance/file/", period.period_file, name="office-balance-file"),
     path("office/balance/figure/", period.figure, name="office-balance-figure"),
+    path("office/yields/", yields.yields, name="office-yields"),
     path("office/accounts/", office_accounts.account_list, name="office-accounts"),
     path("office/accounts/open/", office_accounts.account_open, name="office-accounts-open"),
     path("office/accounts/end/", office_accounts.account_end, name="office-accounts-end"),

@@ -1,0 +1,63 @@
+"""Organic tea against its certified leaf, of a period; the answer is kept until the book has another entry."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+
+from django.core.cache import cache
+
+from lots.balance.certified import Certified, certified
+from lots.models import FieldPlot, JournalEntry
+from lots.read.balances import SINGLE
+from lots.read.closing import expectation
+from lots.read.period import PeriodBook, Span
+from lots.trade.materials import U_MOISTURE_FRAC
+
+KEPT_S = 24 * 3600
+STAGES_OF_LEAF = (*SINGLE, "milling")
+
+
+def organic_check(book: PeriodBook, span: Span) -> Certified | None:
+    """Return the check of a period, nothing where no organic leaf was in the house."""
+    sheets = [s for s in book.sheets(span) if s.state == "organic"]
+    if not sheets:
+        return None
+    drawn: dict[tuple[str, int], float] = defaultdict(float)
+    for stage, run, dry_mg in draws(book, span):
+        drawn[stage, run] += dry_mg
+    by_stage: dict[str, list[float]] = defaultdict(list)
+    for (stage, _run), dry_mg in drawn.items():
+        by_stage[stage].append(dry_mg)
+    return certified(sheets, by_stage, {stage: expectation(stage) for stage in by_stage}, received(book, span))
+
+
+def draws(book: PeriodBook, span: Span) -> Iterator[tuple[str, int, float]]:
+    """Yield what closed steps drew of organic leaf in a period."""
+    for line in book.lines:
+        if line.stage not in STAGES_OF_LEAF or line.kind != "in" or line.lot_id not in book.organic_lots:
+            continue
+        is_open = line.run in book.book.lasting and line.run not in book.book.closed
+        if span.first_at <= line.at < span.after_at and not is_open:
+            yield line.stage, line.run, line.dry_mg
+
+
+def received(book: PeriodBook, span: Span) -> Iterator[float]:
+    """Yield the standard uncertainty of each organic delivery that its moisture makes, mg dry."""
+    for line in book.lines:
+        if line.stage == "harvest" and line.kind == "out" and line.lot_id in book.organic_lots and span.first_at <= line.at < span.after_at:
+            yield math.fabs(line.mass_mg) * U_MOISTURE_FRAC["fresh"]
+
+
+def organic_kept(span: Span) -> Certified | None:
+    """Return the check of a period as it was worked out for the newest entry of the book."""
+    newest = JournalEntry.objects.order_by("-seq").values_list("leaf_hash", flat=True).first()
+    if newest is None or not FieldPlot.objects.filter(state=FieldPlot.State.ORGANIC).exists():
+        return None
+    key = f"organic-{bytes(newest).hex()}-{span.first_on}-{span.last_on}"
+    found = cache.get(key)
+    if found is None:
+        found = (organic_check(PeriodBook(), span),)
+        cache.set(key, found, KEPT_S)
+    return found[0]  # type: ignore[no-any-return]
