@@ -7,23 +7,24 @@ from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
+from lots.desk.bag_words import bag_words, bags_text, round_words, summed
 from lots.desk.field_words import lawful_words, shade_words
-from lots.desk.forms.harvest import IntakeForm
+from lots.desk.forms.harvest import BagsForm, IntakeForm
+from lots.desk.forms.registers import choices_of
 from lots.desk.forms.weighing import wet
 from lots.desk.recorded import recorded
 from lots.desk.scanned import code_in
 from lots.desk.weighed import COARSE, WeighedView, hint_masses, hint_moisture
 from lots.desk.words import decimals, joined, language, mass, printed, state_word
-from lots.models import Cultivar, FieldPlot
+from lots.models import Cultivar, FieldPlot, Hold, Party
 from lots.read.fields import PlotFacts, next_flush, plantings_of, plot_facts
 from lots.read.recent import last_time, recent
 from lots.read.registers import in_force, named
 from lots.record import harvest
 from lots.record.acts import Act, Receipt
 from lots.record.errors import Refused
-from lots.trade.units import MG_PER_KG, date_text
+from lots.trade.units import date_text
 
 
 class IntakeView(WeighedView):
@@ -37,7 +38,8 @@ class IntakeView(WeighedView):
 
     def options(self) -> dict[str, Any]:
         """Return scales and cultivars."""
-        return {**super().options(), "cultivars": [(row.code, row.name) for row in in_force(Cultivar)]}
+        cultivars = [(row.code, row.name) for row in in_force(Cultivar)]
+        return {**super().options(), "cultivars": cultivars, "carriers": carriers()}
 
     def linked(self) -> dict[str, str]:
         """The clock knows today."""
@@ -51,25 +53,34 @@ class IntakeView(WeighedView):
 
     def write(self, act: Act, form: IntakeForm) -> Receipt:
         """Take the leaf in."""
-        facts = form.cleaned_data
+        facts, came = form.cleaned_data, form.delivery()
         plot = code_in(FieldPlot, facts["plot"])
         return harvest.intake(
             act, plot=plot, cultivar=facts["cultivar"] or only_cultivar(plot), plucked_on=facts["plucked_on"],
             flush_no=int(facts["flush_no"] or next_flush(plot, facts["plucked_on"])),
-            bag_count=facts["bag_count"], fresh=form.weight("fresh_mg"), moisture=wet(facts["moisture"]),
+            bag_count=came.bag_count, fresh=came.fresh, bags_mg=came.bags_mg, moisture=wet(facts["moisture"]),
             basis=facts["moisture"].basis.value if facts["moisture"] else "wet", happened_at=facts["happened_at"],
-            maker_ref=facts["maker_ref"],
+            maker_ref=facts["maker_ref"], plucked=form.plucked, water=form.water,
         )
 
     def said(self, receipt: Receipt, form: IntakeForm) -> str:
         """Return the read-back of the slip."""
-        facts = form.cleaned_data
+        came = form.delivery()
         return _("%(mass)s of fresh leaf in %(bags)s: lot %(lot)s.") % {
-            "mass": form.said("fresh_mg"), "bags": bags_text(facts["bag_count"]), "lot": printed(receipt.lots[0]),
+            "mass": came.said, "bags": bags_text(came.bag_count), "lot": printed(receipt.lots[0]),
         }
+
+    def more(self, receipt: Receipt, form: IntakeForm) -> str:
+        """Say what was deducted, and that a lot is held."""
+        water = form.water
+        less = _("%(mass)s of water deducted: %(reason)s.") % {
+            "mass": mass(water.mass_mg), "reason": water.reason} if water else ""
+        held = _("The lot is held: it was plucked too early.") if Hold.objects.filter(entry=receipt.seq).exists() else ""
+        return joined((less, held))
 
     def so_far(self, _form: IntakeForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say what the book knows of the plot, and what a bag and an are come to."""
+        facts = summed(facts)
         on = facts.get("plucked_on")
         on = on if isinstance(on, dt.date) else timezone.localdate()
         scanned = facts.get("plot")
@@ -87,6 +98,24 @@ class IntakeView(WeighedView):
         return {"recorded": recorded(recent("harvest", ("intake",)))}
 
 
+class BagsView(IntakeView):
+    """A delivery bag by bag: the card once, then one number and Enter for each bag."""
+
+    form_class = BagsForm
+    template_name = "desk/harvest_bags.html"
+    page = "harvest-bags"
+    door = "harvest"
+
+    def dress(self, form: BagsForm) -> None:
+        """Show the last moisture beside its field."""
+        hint_moisture(form, last_time("harvest", "intake"), "moisture", "fresh_leaf")
+
+
+def carriers() -> list[tuple[str, str]]:
+    """Return the parties that bring leaf."""
+    return choices_of([row for row in in_force(Party) if "carrier" in row.roles.split()])
+
+
 def only_cultivar(plot: str) -> str:
     """Return the cultivar of a plot on which one stands; several must be told apart by hand."""
     standing = plantings_of(plot)
@@ -98,32 +127,11 @@ def only_cultivar(plot: str) -> str:
     return standing[0][0] if standing else ""
 
 
-def bags_text(count: int) -> str:
-    """Return a count of bags."""
-    return ngettext("%(count)d bag", "%(count)d bags", count) % {"count": count}
-
-
 def plot_sentence(plot: PlotFacts, on: dt.date) -> str:
     """Return a plot in words: who, what stands there, how long it was covered, from when it may be plucked."""
     cultivars = _(" and ").join(name for _code, name in plot.plantings)
     words = [plot.name, _("%(area)s a") % {"area": decimals(plot.area_a)}, plot.grower, cultivars, state_word(plot.state)]
     first = _("%(what)s.") % {"what": _(", ").join(word for word in words if word)}
-    return joined((first, shade_words(plot.shade), lawful_words(plot.lawful_from_on, plot.lawful_by, on)))
-
-
-def bag_words(facts: dict[str, Any]) -> str:
-    """Return what one bag comes to."""
-    if not facts.get("fresh_mg") or not facts.get("bag_count"):
-        return ""
-    mean_kg = facts["fresh_mg"] / MG_PER_KG / facts["bag_count"]
-    return _("%(bags)s of %(mean)s kg.") % {"bags": bags_text(facts["bag_count"]), "mean": decimals(mean_kg)}
-
-
-def round_words(plot: PlotFacts, facts: dict[str, Any]) -> str:
-    """Return what the plot has brought in this round, this delivery included."""
-    brought = plot.brought_mg + (facts.get("fresh_mg") or 0)
-    if not brought:
-        return ""
-    return _("With this, flush %(flush)d of the year has brought %(mass)s, %(yield)s kg an are.") % {
-        "flush": plot.flush_no, "mass": mass(brought), "yield": decimals(brought / MG_PER_KG / (plot.area_a or 1)),
-    }
+    early = plot.lawful_from_on is not None and plot.lawful_from_on > on
+    held = _("Leaf that is plucked earlier is held until the quality lead releases it.") if early else ""
+    return joined((first, shade_words(plot.shade), lawful_words(plot.lawful_from_on, plot.lawful_by, on), held))

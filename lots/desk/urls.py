@@ -19,6 +19,7 @@ from lots.desk.shading import ShadingView
 from lots.desk.sieving import SievingView
 from lots.desk.treatment import TreatmentView
 from lots.desk.tubs import TubView
+from lots.desk.urls_field import FIELD_ROLES, field_patterns
 from lots.desk.urls_office import OFFICE_ROLES, office_patterns
 from lots.desk.urls_packs import PACKS_ROLES, packs_patterns
 from lots.desk.urls_papers import PAPER_ROLES, paper_patterns
@@ -33,7 +34,7 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
     return found
 
 
-admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES)
+admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES)
 urlpatterns = guarded([
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", accounts.SignOut.as_view(), name="sign-out"),
@@ -71,4 +72,5 @@ urlpatterns = guarded([
     *paper_patterns,
     *office_patterns,
     *reading_patterns,
+    *field_patterns,
 ])

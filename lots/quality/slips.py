@@ -16,6 +16,8 @@ MEAN_FACTOR = 1.6
 YIELD_FACTOR = 1.6
 #: So many deliveries make a usual bag.
 DELIVERIES_LEAST = 3
+#: So many flushes are a history: one alone may have been entered in part.
+FLUSHES_LEAST = 2
 
 
 def odd_bags(bags_mg: Sequence[int]) -> list[int]:
@@ -46,5 +48,5 @@ def kg_per_10_a(mass_mg: int, area_a: float) -> float:
 
 
 def yield_is_odd(kg_now: float, kg_before: Sequence[float]) -> bool:
-    """Tell whether a flush (kg per 10 a) has brought far more than the plot's earlier flushes ever did; never without any."""
-    return bool(kg_before) and kg_now > max(kg_before) * YIELD_FACTOR
+    """Tell whether a flush (kg per 10 a) has brought far more than the plot's earlier flushes ever did; never below two flushes."""
+    return len(kg_before) >= FLUSHES_LEAST and kg_now > max(kg_before) * YIELD_FACTOR

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from lots.models import Flow, HarvestFlush, Lot
+from lots.models import Flow, HarvestBag, HarvestFlush, Hold, Lot
 from tests import factories
 from tests.desk.conftest import asked, broken_off, entries, page, refused, sent_twice, typed, written
 
@@ -131,7 +131,7 @@ def test_while_typing_the_bags_are_told(clerk: Client) -> None:
     before = entries()
     said = clerk.post(f"{URL}live/", slip()).content.decode()
     assert "17 bags of 19.5" in said
-    assert "36.8 kg an are" in said
+    assert "368.2 kg per 10 a" in said
     assert entries() == before
 
 
@@ -196,3 +196,79 @@ def test_few_queries(clerk: Client, django_assert_max_num_queries: object) -> No
     clerk.get(URL)
     with django_assert_max_num_queries(22):  # type: ignore[operator]
         clerk.get(f"{URL}?plot=P1")
+
+
+BAGS = "/leaf-in/bags/"
+
+
+def bags(rows: str = "19.50\n20.10\n18.40\n", **other: str) -> dict[str, str]:
+    return typed(**{
+        "plot": "p1", "bags_mg": rows, "moisture": "80.3", "moisture_basis": "wet", "scale": "S1",
+        "plucked_on": timezone.localdate().isoformat(), **other,
+    })
+
+
+def test_a_delivery_is_taken_in_bag_by_bag(clerk: Client) -> None:
+    told = written(clerk, BAGS, bags())
+    assert "58.00 kg of fresh leaf in 3 bags" in told
+    assert list(HarvestBag.objects.order_by("bag_no").values_list("mass_mg", flat=True)) == [19_500_000, 20_100_000, 18_400_000]
+    assert Flow.objects.get().reading_count == 3
+
+
+def test_while_bags_are_typed_sum_count_mean_and_yield_are_told(clerk: Client) -> None:
+    said = page(clerk.post(f"{BAGS}live/", bags("19.50\n20.10\n9.00\n")))
+    assert "48.60 kg in 3 bags, 16.2 kg each on average." in said
+    assert "Bag 3 of 9.00 kg is far off the others." in said
+    assert "54.0 kg per 10 a" in said
+
+
+def test_a_bag_that_cannot_be_read_is_named(clerk: Client) -> None:
+    assert "Bag 2:" in refused(clerk, BAGS, bags("19.50\n20.l0\n"))
+    assert "Bag 2:" in refused(clerk, BAGS, bags("19.50\n250.00\n"))
+    assert "No bag was typed" in refused(clerk, BAGS, bags(""))
+
+
+def test_an_odd_bag_is_asked_about_once_and_then_taken(clerk: Client) -> None:
+    fields = bags("19.50\n20.10\n9.00\n18.80\n")
+    answer = clerk.post(BAGS, fields)
+    assert "Bag 3 of 9.00 kg is far off the others. Weigh it again." in page(answer)
+    assert "67.40 kg" in written(clerk, BAGS, {**fields, **asked(answer), "act_reason": "Weighed again, the same figure"})
+
+
+def test_deducted_water_needs_its_reason_and_is_told(clerk: Client) -> None:
+    assert "Say why water is deducted" in refused(clerk, BAGS, bags(water_mg="1.20"))
+    assert "How many kilograms of water" in refused(clerk, BAGS, bags(water_reason="dew"))
+    told = written(clerk, BAGS, bags(water_mg="1.20", water_reason="dew on the leaf"))
+    assert "1.20 kg of water deducted: dew on the leaf." in told
+    lot = Lot.objects.get()
+    assert lot.mass_mg == 58_000_000
+    said = page(clerk.get(f"/lot/{lot.code}/"))
+    assert "Water deducted, not leaf" in said
+    assert "dew on the leaf" in said
+
+
+def test_who_plucked_how_and_who_brought_it(clerk: Client) -> None:
+    fields = bags(team="Ume, Sora", method="two-man cutter", leaf_wet="wet", plucked_until="0:01", carrier="V1")
+    assert "is not a time" in refused(clerk, BAGS, bags(plucked_until="noon"))
+    written(clerk, BAGS, fields)
+    row = HarvestFlush.objects.get()
+    assert (row.method, row.leaf_wet, row.carrier.code) == ("two-man cutter", True, "V1")
+    assert timezone.localtime(row.plucked_until_at).strftime("%H:%M") == "00:01"
+    assert "Ume" not in row.team
+
+
+def test_leaf_that_came_too_early_is_taken_and_the_page_says_that_it_is_held(clerk: Client) -> None:
+    factories.Treated(applied_on=timezone.localdate() - dt.timedelta(days=3), happened_at=timezone.now())
+    assert "Leaf that is plucked earlier is held" in page(clerk.get(f"{BAGS}?plot=P1"))
+    fields = bags()
+    answer = clerk.post(BAGS, fields)
+    told = written(clerk, BAGS, {**fields, **asked(answer), "act_reason": "The pickers had gone out"})
+    assert "The lot is held: it was plucked too early." in told
+    assert Hold.objects.get().lot == Lot.objects.get()
+
+
+def test_bags_sent_twice_are_one_delivery(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    fields = bags()
+    broken_off(clerk, BAGS, fields, monkeypatch)
+    assert "nothing was written twice" in sent_twice(clerk, BAGS, fields)
+    assert HarvestBag.objects.count() == 3

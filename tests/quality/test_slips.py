@@ -53,3 +53,4 @@ def test_a_flush_that_brings_far_more_than_ever_is_odd() -> None:
     assert yield_is_odd(700, [400, 430])
     assert not yield_is_odd(600, [400, 430])
     assert not yield_is_odd(9000, [])
+    assert not yield_is_odd(9000, [400])

@@ -73,9 +73,10 @@ def test_a_mean_far_off_the_plots_usual_bag_is_asked_about() -> None:
 
 
 def test_a_flush_that_brings_far_more_than_the_plot_ever_did_is_asked_about() -> None:
-    early = make.today() - dt.timedelta(days=40)
-    make.FreshLeaf(plucked_on=early, flush_no=1, bag_count=3, fresh=make.kg("60", "S1", 3))
-    asked = slip("32", "33", "34", flush_no=2)
+    for flush_no, days in ((1, 80), (2, 40)):
+        early = make.today() - dt.timedelta(days=days)
+        make.FreshLeaf(plucked_on=early, flush_no=flush_no, bag_count=3, fresh=make.kg("60", "S1", 3))
+    asked = slip("32", "33", "34", flush_no=3)
     expect_question(harvest.intake, "comes to 110 kg per 10 a in this flush; the most it ever brought in one is 67", **asked)
     assert verify_book() == []
 

@@ -73,5 +73,5 @@ def test_neighbours_are_named_with_side_and_distance() -> None:
     row = PlotNeighbour.objects.get()
     assert (row.plot.code, row.side, row.distance_m, row.buffer_m) == ("P1", "NE", 4, 3)
     with pytest.raises(Refused, match="is one of"):
-        make.enter("plot_neighbour", "N2", plot="P1", side="left", distance_m=4, grows="rice")
+        make.enter("plot_neighbour", "N2", plot="P1", side="UP", distance_m=4, grows="rice")
     assert verify_book() == []

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from lots.desk.forms.field_register_words import FIELD_HINTS, FIELD_LABELS, FIELD_STATES, FIELD_TYPED_IN
 from lots.desk.forms.office_words import OFFICE_HINTS, OFFICE_LABELS, OFFICE_STATES
 
 Words = str | Promise
@@ -29,6 +30,7 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "cultivar": Kind(_("Cultivars"), _("cultivar"), _("Code")),
     "field_plot": Kind(_("Plots"), _("plot"), _("Code on the card")),
     "planting": Kind(_("Plantings"), _("planting"), _("Code")),
+    "plot_neighbour": Kind(_("Neighbours of plots"), _("neighbour of a plot"), _("Code")),
     "equipment": Kind(_("Machines"), _("machine"), _("Code on the tag")),
     "stone_pair": Kind(_("Stone pairs"), _("stone pair"), _("Code on the tag")),
     "screen": Kind(_("Screens"), _("screen"), _("Code on the frame")),
@@ -70,6 +72,7 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
     "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
     "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
+    **FIELD_LABELS,
 })
 #: What is typed in another unit than the book keeps: factor from typed to kept.
 TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
@@ -77,6 +80,7 @@ TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
     "net_mg": (Decimal(1_000), "g"), "capacity_mg": (Decimal(1_000_000), "kg"),
     "moisture_ceiling_frac": (Decimal("0.01"), "%"), "loss_frac": (Decimal("0.01"), "%"), "sd_frac": (Decimal("0.01"), "%"),
     "u_moisture_frac": (Decimal("0.01"), "%"), "assumed_frac": (Decimal("0.01"), "%"),
+    **FIELD_TYPED_IN,
 })
 STATES: MappingProxyType[str, Words] = MappingProxyType({
     "organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional"),
@@ -84,10 +88,10 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
     "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
     "packing": _("packing"), "milling": _("milling"), "day": _("a day"), "month": _("year and month"),
     "none": _("no place is named"), "whole": _("all of the leaf is from there"), "blend": _("a blend, at least half is from there"),
-    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES,
+    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES, **FIELD_STATES,
 })
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
     "claims": _("organic, single cultivar, single plot; several with a comma between."),
     "roles": _("grower, refiner, supplier, consignee, bill-to, owner, carrier or laboratory; several with a space between."),
-    "login": _("What this person types at the door."), **OFFICE_HINTS,
+    "login": _("What this person types at the door."), **OFFICE_HINTS, **FIELD_HINTS,
 })

@@ -26,6 +26,7 @@ CLASSES = tuple((name, name) for name in ("I", "II", "III", "IIII"))
 NOT_ASKED = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 PLACES_MOST = 6
 SEALED_SIGNS_MAX = 200
+OUTLINE_SIGNS_MAX, OUTLINE_ROWS = 8_000, 6
 NO, YES = "no", "yes"
 
 
@@ -164,6 +165,8 @@ def form_field(field: models.Field[Any, Any]) -> forms.Field:
     if isinstance(field, models.DateField):
         return DayField(label=label, required=required)
     hint = HINTS.get(field.name, "")
+    if field.name == "outline":
+        return WordsField(label=label, help_text=hint, max_length=OUTLINE_SIGNS_MAX, widget=forms.Textarea({"rows": OUTLINE_ROWS}))
     most = SEALED_SIGNS_MAX if isinstance(field, SealedField) else field.max_length
     return WordsField(label=label, required=required, help_text=hint, max_length=most)
 

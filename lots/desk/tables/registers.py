@@ -23,6 +23,8 @@ from lots.read.names import opened
 from lots.record.registers import KINDS
 
 WIDE_FROM = 7
+#: Too long for a cell: the page of the plot draws it.
+NOT_LISTED = frozenset({"outline"})
 #: Shorter words for the heading of a column.
 HEADINGS: MappingProxyType[str, Any] = MappingProxyType({
     "division_mg": _("d, g"), "interval_mg": _("e, g"), "u_repeat_mg": _("s, g"), "accuracy_class": _("Class"), "capacity_mg": _("To, kg"),
@@ -65,7 +67,7 @@ class AgainColumn(WordColumn):
 
 def register_table(table: str, rows: list[Register], *, enters: bool) -> LedgerTable:
     """Return the table of a register with what stands in it."""
-    fields = asked(KINDS[table])
+    fields = [field for field in asked(KINDS[table]) if field.name not in NOT_LISTED]
     records = records_of(rows, fields)
     shown = [field for field in fields if any(record[field.name] not in {"", None} for record in records)]
     extra: list[tuple[str, tables.Column]] = [("code", CodeColumn(verbose_name=REGISTERS[table].code))]
@@ -83,6 +85,8 @@ def column(field: models.Field[Any, Any]) -> tables.Column:
     label = HEADINGS.get(field.name, LABELS.get(field.name, field.name))
     if isinstance(field, (models.IntegerField, models.DecimalField)) and not field.is_relation:
         return NumberColumn(verbose_name=label, default="", factor=TYPED_IN.get(field.name, (Decimal(1), ""))[0])
+    if isinstance(field, models.DateField):
+        return DayColumn(verbose_name=label, default="")
     return LabelledColumn(verbose_name=label, default="")
 
 
