@@ -98,7 +98,7 @@ def flows_by_step(ids: Sequence[int]) -> dict[int, list[Flow]]:
     rows = (
         Flow.objects.annotate(at=Coalesce("step__corrects_id", "step_id"))
         .filter(Q(step__in=ids) | Q(step__corrects__in=ids))
-        .select_related("scale", "lot")
+        .select_related("scale", "lot", "step")
         .order_by("pk")
     )
     found: dict[int, list[Flow]] = defaultdict(list)
