@@ -48,7 +48,7 @@ def today(request: HttpRequest) -> HttpResponse:
     other = "en" if language() == "ja" else "ja"
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
-        "waiting": waiting(facts), "faults": [*organic_alarm(), *fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "waiting": waiting(facts), "faults": [*organic_alarm(facts.newest_at), *fault_entries(facts.faults), *slow_entries(facts.slow)],
         "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 
 from django.http import HttpRequest, HttpResponse
@@ -18,9 +19,10 @@ from lots.desk.saying import Said, count_word, paragraph, sum_text
 from lots.desk.tables.yields import GrowerTable, PlotTable
 from lots.desk.ways import way
 from lots.quality.field_yields import HIGH_KG_PER_10_A, LOW_KG_PER_10_A
-from lots.read.certified import organic_kept
+from lots.read.certified import organic_check, organic_kept
 from lots.read.field_yields import YieldRow, grower_yields, plot_yields
-from lots.read.years import newest_at, years
+from lots.read.period import PeriodBook
+from lots.read.years import years
 from lots.trade.weighing import Verdict
 
 
@@ -34,7 +36,7 @@ def yields(request: HttpRequest) -> HttpResponse:
     rows = plot_yields(year)
     plots, growers = PlotTable(rows), GrowerTable(grower_yields(rows))
     plots.caption, growers.caption = _("By plot"), _("By grower")
-    organic = organic_kept(year_span(year))
+    organic = organic_check(PeriodBook(), year_span(year))
     return render(request, "desk/office_yields.html", {
         "lead": lead(year, rows), "plots": plots, "growers": growers, "year": year,
         "organic": [organic_entry(organic, year)] if organic else [],
@@ -68,9 +70,8 @@ def organic_entry(found: Certified, year: int) -> Said:
     )
 
 
-def organic_alarm() -> list[Said]:
+def organic_alarm(newest: dt.datetime | None) -> list[Said]:
     """Return the alarm for the first page: only where more is claimed than the certified leaf can have given."""
-    newest = newest_at()
     if newest is None:
         return []
     year = timezone.localtime(newest).year
