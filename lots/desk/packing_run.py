@@ -14,9 +14,11 @@ from django.views.decorators.http import require_safe
 from lots.desk.access import may
 from lots.desk.checkweighing import coarse_words, figures, plan_words, reasons, verdict_words
 from lots.desk.forms.packing import packs_of
+from lots.desk.labelling import count_sentences
 from lots.desk.saying import Said, listed, short_day_text
 from lots.desk.words import joined, language
 from lots.read.check_weighings import Checked, check_weighings
+from lots.read.label_counts import LabelsOfSeries, labels_of
 from lots.read.packing_runs import RunPage, SeriesOfRun, packing_run
 from lots.trade.units import date_text, g_text, number_text, signed_g_text
 from lots.trade.weighing import Verdict
@@ -35,6 +37,7 @@ def run(request: HttpRequest, step: int) -> HttpResponse:
         "page": page, "title": title_of(page), "other_title": other_title, "lead": lead(page),
         "series": [series_row(request, one) for one in page.series], "giveaway": giveaway_words(page),
         "checks": [check_entry(check) for check in checks],
+        "labels": [label_entry(told) for told in labels_of(one.unit for one in page.series if not one.unit.retained)],
     })
 
 
@@ -73,7 +76,7 @@ def series_row(request: HttpRequest, one: SeriesOfRun) -> dict[str, Any]:
 
 def acts_for(_one: SeriesOfRun) -> list[tuple[str, str]]:
     """Return the screens on which something is written down about a series."""
-    return [("packing-weigh", _("Check-weigh"))]
+    return [("packing-weigh", _("Check-weigh")), ("packing-labels", _("Count its labels")), ("packing-reprint", _("Print again"))]
 
 
 def check_entry(check: Checked) -> Said:
@@ -88,4 +91,18 @@ def check_entry(check: Checked) -> Said:
         what=_("%(packs)s.") % {"packs": packs_of(check.unit.product)}, side=short_day_text(check.at),
         sentence=joined([_("%(plan)s:") % {"plan": plan_words(result.plan)}, figures(result), *reasons(result), lost, coarse]),
         verdict=verdict, word=verdict_words(result), href=reverse("entry", args=[check.entry]), do=_("Open its entry"),
+    )
+
+
+def label_entry(told: LabelsOfSeries) -> Said:
+    """Return the labels of one series as an entry: counts, marks, and what its words promise too much."""
+    words = [finding.text(language()) for finding in told.findings]
+    row = told.row
+    verdict = Verdict.CANNOT if row is None else Verdict.ADDS_UP if told.closes else Verdict.LOOK
+    said = {Verdict.CANNOT: _("not counted"), Verdict.ADDS_UP: _("closes"), Verdict.LOOK: _("look")}[verdict]
+    label = _("%(packs)s, label %(label)s.") % {"packs": packs_of(told.unit.product), "label": row.label} if row else ""
+    return Said(
+        what=label or _("%(packs)s.") % {"packs": packs_of(told.unit.product)}, sentence=joined([*count_sentences(told), *words]),
+        side=short_day_text(row.step.happened_at) if row else "", verdict=verdict, word=said,
+        href=reverse("entry", args=[row.step.entry_id]) if row else "", do=_("Open its entry") if row else "",
     )

@@ -6,13 +6,17 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk import packing_run
+from lots.desk import label_words, packing_run
 from lots.desk.checkweighing import CheckWeighView
 from lots.desk.doors import EVERYBODY, HANDS
+from lots.desk.labelling import LabelsView, ReprintView
 from lots.desk.recording import ActView
 
 #: Roles by the name of the page.
-PACKS_ROLES = MappingProxyType({"packing-weigh": HANDS, "packing-run": EVERYBODY})
+PACKS_ROLES = MappingProxyType({
+    "packing-weigh": HANDS, "packing-labels": HANDS, "packing-reprint": HANDS, "packing-run": EVERYBODY,
+    "packing-label-words": EVERYBODY,
+})
 
 
 def screen(route: str, view: type[ActView]) -> list[URLPattern]:
@@ -25,5 +29,8 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
 
 packs_patterns = [
     *screen("tins-and-bags/check-weighing/", CheckWeighView),
+    *screen("tins-and-bags/labels/", LabelsView),
+    *screen("tins-and-bags/labels/again/", ReprintView),
+    path("tins-and-bags/label-words/", label_words.label_words_checked, name="packing-label-words"),
     path("tins-and-bags/run/<int:step>/", packing_run.run, name="packing-run"),
 ]

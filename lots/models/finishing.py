@@ -53,7 +53,7 @@ class LabelReprint(Detail):
 
     unit = models.ForeignKey("lots.PackedUnit", models.PROTECT, related_name="reprints")
     print_count = models.IntegerField()
-    why = models.CharField(max_length=200)
+    cause = models.CharField(max_length=200)
 
     class Meta:
         """Labels printed again."""

@@ -36,7 +36,7 @@ def register_word(what: str) -> str:
     words = {
         "parties": _("parties"), "plots": _("plots"), "cultivars": _("cultivars"), "machines": _("machines"), "scales": _("scales"),
         "screens": _("screens"), "stone pairs": _("stone pairs"), "products": _("products"),
-        "neighbours": _("neighbours"), "staff": _("staff"),
+        "neighbours": _("neighbours"), "labels": _("labels"), "staff": _("staff"),
     }
     return words.get(what, what)
 

@@ -54,6 +54,7 @@ STAGES = MappingProxyType({
               ("packed_tea", "retained_tea", "bulk_powder"), ("spill", "sweepings", "sample", "spoiled"), "filler", 6,
               judged=True, loss_frac=0.004, sd_frac=0.002),
         Stage("checkweighing", "Check-weighing", "内容量検査", ("series",)),
+        Stage("labelling", "Labels", "表示", ("count", "reprint")),
         Stage("dispatch", "Going out", "出荷", ("consignment",), ("packed_tea",), column=7),
         Stage("holding", "Hold", "止め", ("hold", "recall", "release")),
         Stage("correcting", "Corrections", "訂正", ("adjust", "reverse")),

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from decimal import Decimal
 
-import factory
 import pytest
 
 from lots.models import CheckedPack, CheckWeighing, Hold, JournalEntry, Lot
@@ -16,20 +15,11 @@ from lots.record.acts import Act
 from lots.record.dispatch import Packs
 from lots.record.packing import Series
 from tests import factories as make
+from tests.finishing import FULL, CheckWeighed
 from tests.record.asking import expect_question, expect_refusal, standing, take_back
 from tests.record.breaking import LightsOut, Writes
 
 pytestmark = pytest.mark.usefixtures("mill")
-FULL = tuple(30_200 + 10 * (n % 5) for n in range(12))
-
-
-class CheckWeighed(make.Recorded):
-    """Twelve tins of a series of twenty."""
-
-    _record = staticmethod(checkweighing.weigh)
-    lot = factory.SubFactory(make.Packed)
-    readings_mg = FULL
-    scale = "S3"
 
 
 def fine_scale() -> None:

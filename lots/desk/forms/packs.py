@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.fields import ChoiceStrip, MassField, ScanField
+from lots.desk.forms.base import ActForm
+from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, ReasonField, ScanField
 from lots.desk.forms.many_masses import ManyMassField
+from lots.desk.forms.plain import pick as pick_field
+from lots.desk.forms.seldom import Folded
 from lots.desk.forms.weighing import WeighedForm, happened_field, scale_strip
 from lots.desk.words import language
+from lots.models import LabelVersion
 from lots.quality.net_content import PLANS
+from lots.record.labelling import Labels
 from lots.trade.language import pick
 
 BY_COUNT = "by count"
@@ -43,3 +50,68 @@ class CheckWeighForm(WeighedForm):
         scale = self.scales.get(self.chosen("scale"))
         if scale is not None:
             self.fields["readings_mg"].places = max(0, scale.decimals_count - KG_PLACES)  # type: ignore[attr-defined]
+
+
+class LabelCountForm(Folded):
+    """Labels of one series, counted when its packing is closed; organic marks where there were any."""
+
+    main_act = _("Write the count of labels down")
+    MARKS = ("marks_taken_count", "marks_applied_count", "marks_spoiled_count", "marks_left_count")
+    seldom = {
+        "marks_taken_count": _("organic marks taken out"), "marks_applied_count": _("on packs"), "marks_spoiled_count": _("spoiled"),
+        "marks_left_count": _("left"),
+    }
+
+    lot = ScanField(label=_("Scan a pack of the series, or its lot"))
+    printed_count = CountField(label=_("Labels printed, re-prints among them"))
+    applied_count = CountField(label=_("On packs"))
+    spoiled_count = CountField(label=_("Spoiled"))
+    left_count = CountField(label=_("Left"))
+    marks_taken_count = CountField(label=_("Organic marks taken out"), required=False)
+    marks_applied_count = CountField(label=_("Organic marks on packs"), required=False)
+    marks_spoiled_count = CountField(label=_("Organic marks spoiled"), required=False)
+    marks_left_count = CountField(label=_("Organic marks left"), required=False)
+    happened_at = happened_field(_("When were they counted?"))
+
+    def __init__(self, *args: Any, labels: Sequence[LabelVersion] = (), chosen: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["label"] = pick_field(_("Label"), [(row.code, f"{row.code}, {row.name}") for row in labels])
+        self.fields["label"].initial = chosen
+        self.order_fields([name for name in self.fields if name != "happened_at"])
+
+    def clean(self) -> dict[str, Any]:
+        """Marks are counted whole or not at all."""
+        facts = super().clean() or self.cleaned_data
+        typed = [facts.get(name) is not None for name in self.MARKS]
+        if any(typed) and not all(typed):
+            missing = next(name for name, there in zip(self.MARKS, typed, strict=True) if not there)
+            if missing not in self.errors:
+                self.add_error(missing, gettext("Type all four counts of the marks; 0 if there are none."))
+        return facts
+
+    @staticmethod
+    def labels_of(facts: dict[str, Any]) -> Labels | None:
+        """The labels as they were counted, None while a count is missing."""
+        return counted(facts, ("printed_count", "applied_count", "spoiled_count", "left_count"))
+
+    @classmethod
+    def marks_of(cls, facts: dict[str, Any]) -> Labels | None:
+        """The marks as they were counted, None where there were none."""
+        return counted(facts, cls.MARKS)
+
+
+def counted(facts: dict[str, Any], names: Sequence[str]) -> Labels | None:
+    """Return four counts, None where one is missing."""
+    found = [facts.get(name) for name in names]
+    return None if None in found else Labels(*found)  # type: ignore[arg-type]
+
+
+class ReprintForm(ActForm):
+    """Labels that are printed once more."""
+
+    main_act = _("Write the re-print down")
+
+    lot = ScanField(label=_("Scan a pack of the series, or its lot"))
+    print_count = CountField(label=_("Labels printed again"), most=10_000)
+    cause = ReasonField(label=_("Why were they printed again?"), max_length=200)
+    happened_at = happened_field(_("When was it?"))

@@ -1,0 +1,49 @@
+"""What is done about packs beside filling them, as factories: check-weighing, labels, kept samples."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import factory
+
+from lots.record import checkweighing, labelling
+from lots.record.labelling import Labels
+from tests import factories as make
+
+FULL = tuple(30_200 + 10 * (n % 5) for n in range(12))
+#: A label of the tins of the small mill that promises nothing too much.
+TIN_LABEL: dict[str, Any] = {
+    "product": "T30", "name": "Powdered green tea", "ingredients": "green tea", "origin": "Small valley", "net_mg": 30_000, "keeps_days": 183,
+    "storage": "cool and dark", "business": "Small mill, 1 Mill lane", "checked_by": "C",
+}
+
+
+def enter_label(code: str = "L30", **other: Any) -> str:
+    """Enter a label and return its code."""
+    make.enter("label_version", code, **{**TIN_LABEL, **other})
+    return code
+
+
+class CheckWeighed(make.Recorded):
+    """Twelve tins of a series of twenty."""
+
+    _record = staticmethod(checkweighing.weigh)
+    lot = factory.SubFactory(make.Packed)
+    readings_mg = FULL
+    scale = "S3"
+
+
+class LabelsCounted(make.Recorded):
+    """The labels of a series of twenty tins: all accounted for."""
+
+    _record = staticmethod(labelling.count)
+    lot = factory.SubFactory(make.Packed)
+    label = factory.LazyFunction(enter_label)
+    labels = Labels(25, 20, 2, 3)
+
+
+class Reprinted(make.Recorded):
+    _record = staticmethod(labelling.reprint)
+    lot = factory.SubFactory(make.Packed)
+    print_count = 2
+    cause = "The printer smeared"

@@ -1,0 +1,143 @@
+"""Labels and organic marks: counted by series, a difference is shown with its sign, words are held against the leaf."""
+
+from __future__ import annotations
+
+import pytest
+
+from lots.models import LabelCount, Lot, PackedUnit
+from lots.read.label_counts import LabelsOfSeries, labels_of
+from lots.read.label_words import label_findings
+from lots.read.verifying import verify_book
+from lots.record import labelling
+from lots.record.acts import Act
+from lots.record.labelling import Labels
+from tests import factories as make
+from tests.finishing import LabelsCounted, Reprinted, enter_label
+from tests.record.asking import expect_question, expect_refusal, standing, take_back
+from tests.record.breaking import LightsOut, Writes
+
+pytestmark = pytest.mark.usefixtures("mill")
+WHOLE = Labels(25, 20, 2, 3)
+
+
+def asked(tins: Lot, **other: object) -> dict[str, object]:
+    return {"lot": tins.code, "label": enter_label(), "labels": WHOLE, "happened_at": make.next_moment()} | other
+
+
+def told(tins: Lot) -> LabelsOfSeries:
+    return labels_of(PackedUnit.objects.select_related("product", "lot").filter(lot=tins))[0]
+
+
+def test_labels_that_are_all_accounted_for_close() -> None:
+    tins = make.Packed()
+    LabelsCounted(lot=tins)
+    assert (told(tins).closes, told(tins).unexplained_count) == (True, 0)
+    assert verify_book() == []
+
+
+def test_a_series_whose_labels_nobody_counted_claims_nothing() -> None:
+    tins = make.Packed()
+    assert (told(tins).row, told(tins).closes) == (None, False)
+
+
+@pytest.mark.parametrize(("labels", "match", "differ"), [
+    (Labels(25, 20, 2, 1), r"a difference of \+2", 2), (Labels(25, 20, 2, 4), "a difference of -1", -1),
+    (Labels(25, 19, 2, 4), "19 labels are on packs, and the series holds 20", 0),
+])
+def test_labels_that_do_not_close_are_asked_about_and_stay_visible(labels: Labels, match: str, differ: int) -> None:
+    tins = make.Packed()
+    expect_question(labelling.count, match, **asked(tins, labels=labels))
+    assert (told(tins).unexplained_count, told(tins).closes) == (differ, False)
+    assert verify_book() == []
+
+
+def test_marks_are_counted_against_packs_and_packed_mass() -> None:
+    tins = make.Packed()
+    LabelsCounted(lot=tins, marks=Labels(22, 20, 1, 1))
+    assert (told(tins).closes, told(tins).marked_mg, told(tins).unit.lot.mass_mg) == (True, 600_000, 604_000)
+    assert verify_book() == []
+
+
+@pytest.mark.parametrize(("marks", "match"), [
+    (Labels(22, 20, 1, 0), "Organic marks taken out 22; .* a difference of"), (Labels(22, 18, 1, 3), "18 organic marks are on packs"),
+])
+def test_marks_that_do_not_close_are_asked_about(marks: Labels, match: str) -> None:
+    expect_question(labelling.count, match, **asked(make.Packed(), marks=marks))
+
+
+def test_marks_on_leaf_that_is_not_certified_are_asked_about() -> None:
+    conventional = make.Sieved(lots=make.mill(make.RefinedLeaf(lot=make.CrudeLeaf(lot=make.FreshLeaf(plot="P2")))).tubs)
+    tins = make.Packed(lots=[conventional])
+    expect_question(labelling.count, "not all of their leaf is known to be from certified plots", **asked(tins, marks=Labels(20, 20, 0, 0)))
+
+
+def test_words_that_the_leaf_does_not_bear_out_are_asked_about() -> None:
+    tins = make.Packed()
+    label = enter_label("L31", net_mg=40_000, claims="organic, single plot")
+    expect_question(labelling.count, "says 40.0.g net, the product holds 30.0.g", **asked(tins, label=label))
+    assert [str(finding)[:18] for finding in told(tins).findings] == ["The label says 40."]
+
+
+def test_a_place_on_the_label_is_held_against_the_plots() -> None:
+    unit = PackedUnit.objects.select_related("product").get(lot=make.Packed())
+    for valley, found in (("Small valley", 0), ("Large valley", 1)):
+        row = labels_in_force(enter_label(f"L-{valley}", origin_valley=valley, origin_claim="whole"))
+        assert len(label_findings(row, unit)) == found
+        assert label_findings(row) == ()
+
+
+def labels_in_force(code: str) -> object:
+    from lots.models import LabelVersion
+
+    return LabelVersion.objects.select_related("product").get(code=code)
+
+
+def test_a_label_of_another_product_and_a_second_count_are_asked_about() -> None:
+    tins = make.Packed()
+    bags = PackedUnit.objects.get(step=tins.step_id, product__code="B100").lot
+    expect_question(labelling.count, "is for T30, and these packs are B100", **asked(bags, labels=Labels(5, 5, 0, 0)))
+    LabelsCounted(lot=tins, label="L30")
+    expect_question(labelling.count, "counted before", **asked(tins))
+
+
+def test_a_count_that_was_taken_back_is_not_told() -> None:
+    tins = make.Packed()
+    take_back(LabelsCounted(lot=tins))
+    assert told(tins).row is None
+    assert verify_book() == []
+
+
+def test_re_prints_are_counted_with_their_reasons() -> None:
+    tins = make.Packed()
+    Reprinted(lot=tins)
+    Reprinted(lot=tins, print_count=1, cause="One fell")
+    assert (told(tins).reprinted_count, told(tins).causes) == (3, ("The printer smeared", "One fell"))
+    assert verify_book() == []
+
+
+@pytest.mark.parametrize(("other", "match", "field"), [
+    ({"label": "L99"}, "register of labels", "label"), ({"labels": Labels(-1, 0, 0, 0)}, "below nothing", "printed_count"),
+])
+def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
+    assert expect_refusal(labelling.count, match, **asked(make.Packed(), **other)).field == field
+
+
+@pytest.mark.parametrize(("other", "field"), [({"print_count": 0}, "print_count"), ({"cause": " "}, "cause")])
+def test_a_re_print_has_a_count_and_a_reason(other: dict[str, object], field: str) -> None:
+    again = {"lot": make.Packed().code, "print_count": 1, "cause": "Smeared"} | other
+    assert expect_refusal(labelling.reprint, ".", **again).field == field
+
+
+def test_the_power_goes_and_nothing_is_written(monkeypatch: pytest.MonkeyPatch) -> None:
+    facts = asked(make.Packed(), marks=Labels(20, 20, 0, 0))
+    before, power = standing(), Writes(monkeypatch)
+    for statement in (1, 3):
+        power.break_off(statement)
+        with pytest.raises(LightsOut):
+            labelling.count(Act("B"), **facts)
+        assert standing() == before
+    power.break_off(-1)
+    act = Act("B")
+    first, again = labelling.count(act, **facts), labelling.count(act, **facts)
+    assert (again.seq, again.repeated, LabelCount.objects.count()) == (first.seq, True, 1)
+    assert verify_book() == []
