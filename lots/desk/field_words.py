@@ -7,7 +7,9 @@ import datetime as dt
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from lots.desk.forms.register_words import STATES
 from lots.desk.words import decimals, joined, language
+from lots.models import NeighbourNotice, PlotNeighbour
 from lots.quality.shading import Shade
 from lots.quality.slips import kg_per_10_a
 from lots.trade.units import date_text, days_text
@@ -37,6 +39,24 @@ def lawful_words(from_on: dt.date | None, product: str, on: dt.date) -> str:
     if from_on > on:
         return _("May not be plucked before %(day)s: %(product)s.") % day
     return _("May be plucked since %(day)s (%(product)s).") % day
+
+
+def notice_words(row: NeighbourNotice) -> str:
+    """Return what a neighbour sprays, when, where, and how it is kept apart."""
+    beside = neighbour_words(row.neighbour) if row.neighbour else ""
+    words = {"product": row.product or _("something"), "day": date_text(row.sprays_on, language())}
+    said = _("A neighbour sprays %(product)s on %(day)s.") % words
+    where = _("It is %(what)s.") % {"what": beside} if beside else ""
+    return joined((said, where, _("Kept apart: %(how)s.") % {"how": row.kept_apart.rstrip(".")} if row.kept_apart else ""))
+
+
+def neighbour_words(row: PlotNeighbour) -> str:
+    """Return a neighbour in words: "rice, north-east, 4 m away, hedge, buffer of 3 m"."""
+    parts = [
+        row.grows, str(STATES.get(row.side, row.side)), _("%(distance)d m away") % {"distance": row.distance_m}, row.kept_apart,
+        _("buffer of %(buffer)d m") % {"buffer": row.buffer_m} if row.buffer_m is not None else "",
+    ]
+    return _(", ").join(part for part in parts if part)
 
 
 def per_10_a(mass_mg: int, area_a: float) -> str:

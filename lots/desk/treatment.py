@@ -7,13 +7,18 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from lots.desk.forms.field import TreatmentForm
+from lots.desk.field_words import neighbour_words, notice_words
+from lots.desk.forms.field import NoticeForm, TreatmentForm
+from lots.desk.forms.plain import Answers
+from lots.desk.forms.registers import choices_of
 from lots.desk.recorded import Line, step_line
 from lots.desk.scanned import code_in
 from lots.desk.shading import FieldView, start_of
 from lots.desk.words import language
-from lots.models import FieldPlot, FieldTreatment
+from lots.models import FieldPlot, FieldTreatment, NeighbourNotice, PlotNeighbour, Staff
+from lots.read.persons import badge_of
 from lots.read.recent import Recent, recent
+from lots.read.registers import in_force
 from lots.record import treatment
 from lots.record.acts import Act, Receipt
 from lots.trade.units import date_text
@@ -27,12 +32,18 @@ class TreatmentView(FieldView):
     page = "field-treatment"
     day = "applied_on"
 
+    def options(self) -> dict[str, Any]:
+        """Return the badges; the own one stands chosen."""
+        return {"operators": Answers(choices_of(list(in_force(Staff))), badge_of(self.request.user.get_username()))}
+
     def write(self, act: Act, form: TreatmentForm) -> Receipt:
         """Write the treatment down."""
         facts = form.cleaned_data
         return treatment.apply(
             act, plot=code_in(FieldPlot, facts["plot"]), applied_on=facts["applied_on"], product=facts["product"],
             substance=facts["substance"], dose=facts["dose"], interval_days=facts["interval_days"],
+            kind=facts["kind"] or FieldTreatment.Kind.PESTICIDE, water_l_per_10_a=facts["water_l_per_10_a"],
+            uses_most_count=facts["uses_most_count"], batch=facts["batch"], operator=facts.get("operator") or "",
             happened_at=start_of(facts["applied_on"]),
         )
 
@@ -49,6 +60,42 @@ class TreatmentView(FieldView):
         steps = recent("treatment", ("apply",))
         rows = FieldTreatment.objects.select_related("plot").in_bulk([step.step for step in steps])
         return {"recorded": [treatment_line(step, rows[step.step]) for step in steps]}
+
+
+class NoticeView(FieldView):
+    """What a neighbour sprays beside a plot."""
+
+    form_class = NoticeForm
+    template_name = "desk/field_notice.html"
+    page = "field-notice"
+    day = "sprays_on"
+
+    def options(self) -> dict[str, Any]:
+        """Return the neighbours of all plots."""
+        rows = in_force(PlotNeighbour).select_related("plot")
+        return {"neighbours": Answers([(row.code, f"{row.plot.code}: {neighbour_words(row)}") for row in rows])}
+
+    def write(self, act: Act, form: NoticeForm) -> Receipt:
+        """Write the notice down."""
+        facts = form.cleaned_data
+        return treatment.notice(
+            act, plot=code_in(FieldPlot, facts["plot"]), sprays_on=facts["sprays_on"], neighbour=facts.get("neighbour") or "",
+            product=facts["product"], kept_apart=facts["kept_apart"],
+        )
+
+    def said(self, _receipt: Receipt, form: NoticeForm) -> str:
+        """Return what was noticed."""
+        facts = form.cleaned_data
+        return _("Beside plot %(plot)s a neighbour sprays on %(day)s.") % {
+            "plot": code_in(FieldPlot, facts["plot"]), "day": date_text(facts["sprays_on"], language()),
+        }
+
+    def context(self) -> dict[str, Any]:
+        """Return the last notices."""
+        steps = recent("treatment", ("notice",))
+        rows = NeighbourNotice.objects.select_related("plot", "neighbour").in_bulk([step.step for step in steps])
+        lines = [(step, rows[step.step]) for step in steps]
+        return {"recorded": [step_line(step, _("%(plot)s.") % {"plot": row.plot.name}, notice_words(row)) for step, row in lines]}
 
 
 def treatment_line(step: Recent, row: FieldTreatment) -> Line:

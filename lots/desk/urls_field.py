@@ -6,12 +6,18 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk.doors import MILL_HANDS
+from lots.desk import plot, pluck
+from lots.desk.doors import AUDITOR, MILL_HANDS
 from lots.desk.harvest import BagsView
 from lots.desk.recording import ActView
+from lots.desk.treatment import NoticeView
+from lots.desk.trimming import TrimView
 
 #: Roles by the name of the page.
-FIELD_ROLES = MappingProxyType({"harvest-bags": MILL_HANDS})
+FIELD_ROLES = MappingProxyType({
+    "harvest-bags": MILL_HANDS, "field-trim": MILL_HANDS, "field-notice": MILL_HANDS,
+    "field-pluck": MILL_HANDS | {AUDITOR}, "field-plot": MILL_HANDS | {AUDITOR},
+})
 
 
 def screen(route: str, view: type[ActView]) -> list[URLPattern]:
@@ -24,4 +30,8 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
 
 field_patterns = [
     *screen("leaf-in/bags/", BagsView),
+    path("field/pluck/", pluck.pluck, name="field-pluck"),
+    path("field/plot/<str:code>/", plot.plot, name="field-plot"),
+    *screen("field/trim/", TrimView),
+    *screen("field/notice/", NoticeView),
 ]
