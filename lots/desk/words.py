@@ -39,7 +39,8 @@ def loss_word(role: str) -> str:
     """Return the words for a named loss."""
     words = {
         "spill": _("spilt"), "sweepings": _("swept up"), "sample": _("taken as a sample"), "spoiled": _("spoiled packs"),
-        "charge": _("charge"), "packs": _("packs"), "counted": _("difference found by counting"),
+        "disposed": _("disposed of"),
+        "charge": _("charge"), "packs": _("packs"), "destroyed": _("destroyed"), "counted": _("difference found by counting"),
     }
     return words.get(role, role)
 

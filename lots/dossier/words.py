@@ -47,7 +47,7 @@ def state_word(state: str) -> str:
 
 def loss_word(reason: str) -> str:
     """Return the word of a named loss."""
-    words = {"spill": _("swept up"), "sweepings": _("sweepings"), "sample": _("samples"), "spoiled": _("spoiled")}
+    words = {"spill": _("swept up"), "sweepings": _("sweepings"), "sample": _("samples"), "spoiled": _("spoiled"), "destroyed": _("destroyed")}
     return words.get(reason, reason)
 
 

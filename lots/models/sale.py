@@ -63,7 +63,7 @@ class OrderCancel(Detail):
 
 
 class PackReturn(Detail):
-    """Packs of one consignment that came back. They wait for quality, or were destroyed before a witness."""
+    """Packs of one consignment that came back; they wait for the word of quality, which is a `ReturnFate`."""
 
     class State(models.TextChoices):
         """How they came."""
@@ -72,19 +72,10 @@ class PackReturn(Detail):
         OPENED = "opened"
         DAMAGED = "damaged"
 
-    class Fate(models.TextChoices):
-        """What becomes of them at once."""
-
-        HELD = "held"
-        DESTROYED = "destroyed"
-
     consignment = models.ForeignKey("lots.Step", models.PROTECT, related_name="returns")
     sender = SealedField()
     why = models.CharField(max_length=200)
     state = models.CharField(max_length=10, choices=State.choices)
-    fate = models.CharField(max_length=10, choices=Fate.choices)
-    witness = models.ForeignKey("lots.Staff", models.PROTECT, null=True, related_name="+")
-    evidence = models.CharField(max_length=200, blank=True)
 
     class Meta:
         """Returns."""

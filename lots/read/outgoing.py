@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from lots.models import Consignment, PackedUnit, PackMove
+from lots.models import Consignment, PackedUnit, PackMove, PackReturn
 from lots.read.names import LotName, lot_name
 from lots.trade.lineage import Tier
 
@@ -115,6 +115,10 @@ def sent_of(series: Iterable[int]) -> tuple[Sent, ...]:
         "step__corrects_id", "unit_id", "pack_count"
     ):
         back[step, unit] += count
+    sent_with = dict(PackReturn.objects.filter(consignment__in=consignments).values_list("step_id", "consignment_id"))
+    returned = moves.filter(fate=PackMove.Fate.RETURNED, step__in=sent_with)
+    for step, unit, count in returned.values_list("step_id", "unit_id", "pack_count"):
+        back[sent_with[step], unit] += count
     sent = [one_sent(move, consignments[move.step_id], back[move.step_id, move.unit_id]) for move in gone]
     return tuple(one for one in sent if one.returned_count < one.pack_count)
 

@@ -74,6 +74,9 @@ def reverse(w: Writing, *, step: int, happened_at: dt.datetime | None = None) ->
             step=new, unit=move.unit, fate=PackMove.Fate.RETURNED, pack_count=move.pack_count, first_no=move.first_no,
             last_no=move.last_no,
         ))
+    for move in PackMove.objects.filter(step=target, fate=PackMove.Fate.DESTROYED, first_no__isnull=True):
+        # Counted without numbers: the same line with its sign turned, as it is done with weighings.
+        w.add(PackMove(step=new, unit=move.unit, fate=move.fate, pack_count=-move.pack_count))
 
 
 def correctable(number: int) -> Step:
@@ -81,6 +84,8 @@ def correctable(number: int) -> Step:
     step = Step.objects.select_related("equipment").filter(pk=number).first()
     if step is None:
         raise Refused(_("There is no step %(step)s in the book.") % {"step": number}, "step")
+    if step.stage == "returning":
+        raise Refused(_("A return is not corrected. Write what became of the packs, or send them out again."), "step")
     if step.stage == "correcting":
         raise Refused(_("A correction is not corrected itself: correct the step that it speaks of."), "step")
     if step.corrected_by.filter(part="reverse").exists():
@@ -121,6 +126,8 @@ def refuse_used(step: Step) -> None:
         name = used["lot__maker_ref"] or used["lot__code"]
         msg = _("Lot %(lot)s of this step was used already. Take back what was done with it first, or correct the figures.")
         raise Refused(msg % {"lot": name}, "step")
+    if step.returns.exists():
+        raise Refused(_("Packs of this consignment came back since. It did happen."), "step")
     on = Step.objects.filter(continues=step).exclude(corrected_by__part="reverse").exists()
     if on:
         raise Refused(_("The run goes on after this step. Take back its later steps first."), "step")

@@ -16,6 +16,7 @@ from lots.models import (
     Party,
     Product,
     Register,
+    SalesUnit,
     Scale,
     Screen,
     Staff,
@@ -30,14 +31,14 @@ from lots.record.writing import Writing, next_version
 KINDS: dict[str, type[Register]] = {m._meta.db_table: m for m in REGISTERS}  # type: ignore[misc]
 WORDS = {
     "party": "parties", "cultivar": "cultivars", "field_plot": "plots", "equipment": "machines", "scale": "scales",
-    "staff": "staff", "product": "products",
+    "staff": "staff", "product": "products", "sales_unit": "sales units",
 }
 #: What the ledger itself gives to every version.
 OWN = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 POINTERS: dict[str, type[Register]] = {
     "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
     "screen": Screen, "party": Party, "staff": Staff, "trained_by": Staff, "product": Product,
-    "checked_by": Staff,
+    "checked_by": Staff, "holds": SalesUnit,
 }
 
 

@@ -22,7 +22,10 @@ def material_word(material: str) -> str:
 
 def loss_word(role: str) -> str:
     """Return the name of a loss."""
-    words = {"spill": _("spill"), "sweepings": _("sweepings"), "sample": _("sample"), "spoiled": _("spoiled")}
+    words = {
+        "spill": _("spill"), "sweepings": _("sweepings"), "sample": _("sample"), "spoiled": _("spoiled"), "disposed": _("disposed of"),
+        "destroyed": _("destroyed"),
+    }
     return words.get(role, role)
 
 
@@ -36,7 +39,7 @@ def register_word(what: str) -> str:
     words = {
         "parties": _("parties"), "plots": _("plots"), "cultivars": _("cultivars"), "machines": _("machines"), "scales": _("scales"),
         "screens": _("screens"), "stone pairs": _("stone pairs"), "products": _("products"),
-        "neighbours": _("neighbours"), "labels": _("labels"), "staff": _("staff"),
+        "neighbours": _("neighbours"), "sales units": _("sales units"), "labels": _("labels"), "staff": _("staff"),
     }
     return words.get(what, what)
 

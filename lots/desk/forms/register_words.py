@@ -36,6 +36,7 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "screen": Kind(_("Screens"), _("screen"), _("Code on the frame")),
     "scale": Kind(_("Scales"), _("scale"), _("Code")),
     "product": Kind(_("Products"), _("product"), _("Code")),
+    "sales_unit": Kind(_("Sales units"), _("sales unit"), _("Code")),
     "label_version": Kind(_("Words of labels"), _("label"), _("Code on the roll")),
     "stage_expectation": Kind(_("What a stage usually loses"), _("expectation"), _("Stage")),
     "moisture_rule": Kind(_("How well moisture is known"), _("rule"), _("Material or class")),
@@ -72,6 +73,7 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
     "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
     "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
+    "holds": _("Smaller unit that it holds, where it holds no packs"), "held_count": _("How many of these it holds"),
     **FIELD_LABELS,
 })
 #: What is typed in another unit than the book keeps: factor from typed to kept.
