@@ -6,7 +6,9 @@ from typing import Any
 
 import factory
 
-from lots.record import checkweighing, labelling
+from lots.models import Lot, PackedUnit
+from lots.record import checkweighing, keeping, labelling
+from lots.record.keeping import Seen
 from lots.record.labelling import Labels
 from tests import factories as make
 
@@ -47,3 +49,34 @@ class Reprinted(make.Recorded):
     lot = factory.SubFactory(make.Packed)
     print_count = 2
     cause = "The printer smeared"
+
+
+def kept_lot(packed: Lot | None = None) -> Lot:
+    """The two kept samples of a packing run."""
+    run = packed or make.Packed()
+    return PackedUnit.objects.get(step=run.step_id, retained=True).lot
+
+
+class Placed(make.Recorded):
+    _record = staticmethod(keeping.place)
+    lot = factory.LazyFunction(kept_lot)
+    place = "Cold room, shelf 4"
+
+
+class Rounded(make.Recorded):
+    """A round that meets both samples."""
+
+    _record = staticmethod(keeping.walk_round)
+    seen = factory.LazyFunction(lambda: [Seen(kept_lot().code)])
+
+
+class Disposed(make.Recorded):
+    """One sample thrown away, before its time: with a reason."""
+
+    _record = staticmethod(keeping.dispose)
+    badge = "C"
+    reason = "The box was crushed"
+    lot = factory.LazyFunction(kept_lot)
+    pack_count = 1
+    how = "composted"
+    witness = "A"

@@ -74,8 +74,10 @@ def series_row(request: HttpRequest, one: SeriesOfRun) -> dict[str, Any]:
     }
 
 
-def acts_for(_one: SeriesOfRun) -> list[tuple[str, str]]:
+def acts_for(one: SeriesOfRun) -> list[tuple[str, str]]:
     """Return the screens on which something is written down about a series."""
+    if one.unit.retained:
+        return [("packing-samples-place", _("Write their place"))]
     return [("packing-weigh", _("Check-weigh")), ("packing-labels", _("Count its labels")), ("packing-reprint", _("Print again"))]
 
 

@@ -6,16 +6,17 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk import label_words, packing_run
+from lots.desk import keeping, label_words, packing_run
 from lots.desk.checkweighing import CheckWeighView
-from lots.desk.doors import EVERYBODY, HANDS
+from lots.desk.doors import ADMINISTRATOR, AUDITOR, EVERYBODY, HANDS, QUALITY
 from lots.desk.labelling import LabelsView, ReprintView
 from lots.desk.recording import ActView
 
 #: Roles by the name of the page.
 PACKS_ROLES = MappingProxyType({
     "packing-weigh": HANDS, "packing-labels": HANDS, "packing-reprint": HANDS, "packing-run": EVERYBODY,
-    "packing-label-words": EVERYBODY,
+    "packing-label-words": EVERYBODY, "packing-samples": HANDS | {AUDITOR}, "packing-samples-place": HANDS,
+    "packing-samples-round": HANDS, "packing-samples-dispose": frozenset({QUALITY, ADMINISTRATOR}),
 })
 
 
@@ -32,5 +33,9 @@ packs_patterns = [
     *screen("tins-and-bags/labels/", LabelsView),
     *screen("tins-and-bags/labels/again/", ReprintView),
     path("tins-and-bags/label-words/", label_words.label_words_checked, name="packing-label-words"),
+    path("tins-and-bags/kept-samples/", keeping.board, name="packing-samples"),
+    *screen("tins-and-bags/kept-samples/place/", keeping.PlaceView),
+    *screen("tins-and-bags/kept-samples/round/", keeping.RoundView),
+    *screen("tins-and-bags/kept-samples/disposal/", keeping.DisposalView),
     path("tins-and-bags/run/<int:step>/", packing_run.run, name="packing-run"),
 ]

@@ -187,7 +187,7 @@ def series_fact(one: SeriesTrace, counted: CountedPacks | None) -> SeriesFact:
     """Return a series as the arithmetic of a recall takes it."""
     return SeriesFact(
         series=one.series, run_code=f"{one.lot.name} ({one.run_no})", product=one.product, first_no=one.first_no, last_no=one.last_no,
-        step=one.step, lot=one.lot.name, void_count=one.void_count, retained_count=one.made_count if one.retained else 0,
+        step=one.step, lot=one.lot.name, void_count=one.void_count, retained_count=one.here_count if one.retained else 0,
         destroyed_count=one.destroyed_count, on_hand_count=counted.pack_count if counted else None,
     )
 
