@@ -48,6 +48,18 @@ def kept() -> list[tuple[str, Said]]:
             what=_("Registers."), href=way("registers"), do=_("Open them"),
             sentence=_("Parties and their contacts, lot rules, how long records are kept, authorisations, the recall team."),
         )),
+        ("office-late", Said(
+            what=_("Late entries."), href=way("office-late"), do=_("Open them"),
+            sentence=_("What was written on a later day than it happened, how late, and by whom."),
+        )),
+        ("office-keeping", Said(
+            what=_("How long records are kept."), href=way("office-keeping"), do=_("Open it"),
+            sentence=_("The longest rule for each kind of records, and when the first may go."),
+        )),
+        ("office-authorisations", Said(
+            what=_("Who may enter what."), href=way("office-authorisations"), do=_("Open it"),
+            sentence=_("What runs out, and entries by somebody without an authorisation."),
+        )),
         ("office-accounts", Said(
             what=_("Accounts."), href=way("office-accounts"), do=_("Open them"),
             sentence=_("Who can come in, and an account for an auditor that ends by itself."),

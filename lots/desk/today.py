@@ -28,7 +28,7 @@ from lots.desk.saying import (
 from lots.desk.step_words import step_sentences, step_what
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
-from lots.desk.yields import organic_alarm
+from lots.desk.office_today import office_entries
 from lots.models import Hold
 from lots.read.recent import Recent
 from lots.read.stones import PairNow, RunFacts
@@ -44,12 +44,13 @@ SHOWN_MAX = 6
 def today(request: HttpRequest) -> HttpResponse:
     """Show the first page."""
     facts = read_today(timezone.now())
+    office = office_entries(facts.newest_at, facts.now)
     day = timezone.localtime(facts.now).date()
     other = "en" if language() == "ja" else "ja"
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
-        "waiting": waiting(facts), "faults": [*organic_alarm(facts.newest_at), *fault_entries(facts.faults), *slow_entries(facts.slow)],
-        "open": open_jobs(facts.milling), "written": written(facts.recent),
+        "waiting": waiting(facts), "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "office": office.notes, "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 
 

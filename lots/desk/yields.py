@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
@@ -19,7 +17,7 @@ from lots.desk.saying import Said, count_word, paragraph, sum_text
 from lots.desk.tables.yields import GrowerTable, PlotTable
 from lots.desk.ways import way
 from lots.quality.field_yields import HIGH_KG_PER_10_A, LOW_KG_PER_10_A
-from lots.read.certified import organic_check, organic_kept
+from lots.read.certified import organic_check
 from lots.read.field_yields import YieldRow, grower_yields, plot_yields
 from lots.read.period import PeriodBook
 from lots.read.years import years
@@ -68,12 +66,3 @@ def organic_entry(found: Certified, year: int) -> Said:
         what=_("Organic tea of %(year)d.") % {"year": year}, sentence=paragraph([told, apart % figures]),
         verdict=Verdict.STOP if found.is_over else Verdict.ADDS_UP, href=way("office-balance"), do=_("Look at the balance"),
     )
-
-
-def organic_alarm(newest: dt.datetime | None) -> list[Said]:
-    """Return the alarm for the first page: only where more is claimed than the certified leaf can have given."""
-    if newest is None:
-        return []
-    year = timezone.localtime(newest).year
-    found = organic_kept(year_span(year))
-    return [organic_entry(found, year)] if found and found.is_over else []

@@ -1,4 +1,4 @@
-"""Organic tea against its certified leaf, of a period; for the first page the answer is kept for some minutes."""
+"""Organic tea against its certified leaf, of a period."""
 
 from __future__ import annotations
 
@@ -6,16 +6,12 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from django.core.cache import cache
-
 from lots.balance.certified import Certified, certified
-from lots.models import FieldPlot, JournalEntry
 from lots.read.balances import SINGLE
 from lots.read.closing import expectation
 from lots.read.period import PeriodBook, Span
 from lots.trade.materials import U_MOISTURE_FRAC
 
-KEPT_S = 10 * 60
 STAGES_OF_LEAF = (*SINGLE, "milling")
 
 
@@ -48,17 +44,3 @@ def received(book: PeriodBook, span: Span) -> Iterator[float]:
     for line in book.lines:
         if line.stage == "harvest" and line.kind == "out" and line.lot_id in book.organic_lots and span.first_at <= line.at < span.after_at:
             yield math.fabs(line.mass_mg) * U_MOISTURE_FRAC["fresh"]
-
-
-def organic_kept(span: Span) -> Certified | None:
-    """Return the check of a period as it was worked out within the last minutes; the first page asks for it all day long."""
-    book = JournalEntry.objects.filter(seq=0).values_list("leaf_hash", flat=True).first()
-    if book is None:
-        return None
-    key = f"organic-{bytes(book).hex()}-{span.first_on}-{span.last_on}"
-    found = cache.get(key)
-    if found is None:
-        has_organic = FieldPlot.objects.filter(state=FieldPlot.State.ORGANIC).exists()
-        found = (organic_check(PeriodBook(), span) if has_organic else None,)
-        cache.set(key, found, KEPT_S)
-    return found[0]  # type: ignore[no-any-return]

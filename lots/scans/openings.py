@@ -8,6 +8,8 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from lots.models import Opening
+from lots.quality.retention import refuse_early
+from lots.read.retention import openings_kept
 from lots.read.rows import row
 
 
@@ -29,5 +31,6 @@ def note(run_no: int, pack_no: int) -> None:
 
 
 def purge(before: dt.datetime) -> int:
-    """Forget openings older than a moment; return how many."""
+    """Forget openings older than a moment; return how many. Raises KeptLonger while a retention rule keeps one of them."""
+    refuse_early(openings_kept(before), timezone.localdate(), needs_rule=False)
     return Opening.objects.filter(first_at__lt=before).delete()[0]

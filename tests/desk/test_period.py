@@ -142,7 +142,7 @@ def test_the_page_says_it_and_each_figure_opens_its_entries(auditor: Client, tol
     with django_assert_max_num_queries(18):
         opened = page(auditor.get("/office/balance/figure/", asked))
     entry = Flow.objects.filter(step__stage="dispatch")[0].step.entry_id
-    assert f'/entry/{entry}/' in auditor.get("/office/balance/figure/", asked).content.decode()
+    assert f"/entry/{entry}/" in auditor.get("/office/balance/figure/", asked).content.decode()
     assert "Going out" in opened
 
 

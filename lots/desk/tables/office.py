@@ -7,17 +7,22 @@ from typing import Any
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from lots.desk.forms.office_words import OFFICE_STATES
 from lots.desk.tables.base import (
     CodeColumn,
+    CountColumn,
+    DayColumn,
     LabelledColumn,
     LedgerTable,
     MomentColumn,
     SignedKgColumn,
 )
-from lots.desk.words import entry_number
+from lots.desk.words import entry_number, stage_word
 from lots.dossier.period_words import cause_word
+from lots.quality.authorising import EVERY_STAGE
 
 
 def lot_url(record: Any) -> str | None:
@@ -55,3 +60,70 @@ class PostingTable(LedgerTable):
         """The newest order is that of the events."""
 
         attrs = {"class": "table stack many"}
+
+
+class StageColumn(LabelledColumn):
+    """A stage in words."""
+
+    def render(self, value: Any) -> str:
+        """Return its words."""
+        return stage_word(value)
+
+
+class StagesColumn(LabelledColumn):
+    """Several stages in words."""
+
+    def render(self, value: Any) -> str:
+        """Return their words."""
+        return gettext(", ").join(gettext("every stage") if stage == EVERY_STAGE else stage_word(stage) for stage in sorted(value))
+
+
+class RecordsColumn(LabelledColumn):
+    """A kind of records in words."""
+
+    def render(self, value: Any) -> str:
+        """Return its words."""
+        return str(OFFICE_STATES.get(value, value))
+
+
+class LateTable(LedgerTable):
+    """Late entries."""
+
+    entry = EntryColumn(verbose_name=_("Entry"))
+    stage = StageColumn(verbose_name=_("What"))
+    happened_at = MomentColumn(verbose_name=_("Happened"))
+    recorded_at = MomentColumn(verbose_name=_("Written"))
+    late_days = CountColumn(verbose_name=_("Days late"))
+    badge = LabelledColumn(verbose_name=_("Badge"), default="")
+
+
+class KeptTable(LedgerTable):
+    """How long the records of each kind are kept."""
+
+    records = RecordsColumn(verbose_name=_("Which records"))
+    record_count = CountColumn(verbose_name=_("How many"))
+    oldest_on = DayColumn(verbose_name=_("The oldest"))
+    until_on = DayColumn(accessor="kept__until_on", verbose_name=_("The oldest is kept until"), default=_("no rule"))
+    rule = LabelledColumn(accessor="kept__rule__code", verbose_name=_("By rule"), default="")
+    year_count = CountColumn(accessor="kept__rule__year_count", verbose_name=_("Years"), default="")
+    source = LabelledColumn(accessor="kept__rule__source", verbose_name=_("Read where"), default="")
+
+
+class GrantTable(LedgerTable):
+    """Authorisations."""
+
+    code = CodeColumn(verbose_name=_("Code"))
+    badge = LabelledColumn(verbose_name=_("Badge"))
+    stages = StagesColumn(verbose_name=_("Stages"))
+    trained_on = DayColumn(verbose_name=_("Trained on"))
+    trained_by = LabelledColumn(verbose_name=_("By badge"))
+    until_on = DayColumn(verbose_name=_("Holds until"))
+
+
+class UnauthorisedTable(LedgerTable):
+    """Entries by somebody who was not authorised for them."""
+
+    entry = EntryColumn(verbose_name=_("Entry"))
+    stage = StageColumn(verbose_name=_("What"))
+    happened_at = MomentColumn(verbose_name=_("Happened"))
+    badge = LabelledColumn(verbose_name=_("Badge"), default="")
