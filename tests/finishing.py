@@ -12,6 +12,8 @@ from lots.record.keeping import Seen
 from lots.record.labelling import Labels
 from tests import factories as make
 
+#: Marks taken out, on packs, spoiled, left.
+MARKS = Labels(21, 20, 1, 0)
 FULL = tuple(30_200 + 10 * (n % 5) for n in range(12))
 #: A label of the tins of the small mill that promises nothing too much.
 TIN_LABEL: dict[str, Any] = {
@@ -80,3 +82,15 @@ class Disposed(make.Recorded):
     pack_count = 1
     how = "composted"
     witness = "A"
+
+
+def finish(packed: Lot) -> None:
+    """Everything that is done about the packs of a run of twenty tins, five bags and two kept samples."""
+    kept = kept_lot(packed)
+    enter_label("L100", product="B100", net_mg=100_000)
+    CheckWeighed(lot=packed)
+    LabelsCounted(lot=packed, marks=MARKS, reason="Counted twice")
+    Reprinted(lot=packed)
+    Placed(lot=kept)
+    Rounded(seen=[Seen(kept.code)])
+    Disposed(lot=kept)

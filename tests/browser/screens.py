@@ -14,6 +14,7 @@ from lots.codes.packs import pack_code
 from lots.models import Hold, Lot, PackedUnit, PackSecret
 from lots.record.registers import KINDS
 from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, found_small_mill, kg
+from tests.finishing import finish
 
 #: Addresses that take what a page sends, and show nothing of their own.
 TAKERS = {"set_language", "lamp", "sign-out", "read-symbol", "office-accounts-open", "office-accounts-end"}
@@ -41,6 +42,7 @@ def tell() -> Story:
     # Two kilograms of leaf that nobody wrote down: a page has to say so.
     odd = RefinedLeaf(lot=CrudeLeaf(), refined=kg("5.99", "S2"), reason="Weighed again, the same figure")
     Counted(lot=told.refined)
+    finish(told.packed[0])
     Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
     return Story(told, odd, Held(lot=odd))
 
@@ -67,6 +69,7 @@ ARGUMENTS: dict[str, Arguments] = {
     "corrections-reverse": lambda s: [[s.odd.step_id]],
     "lot": lambda s: [[lot.code] for lot in stages(s)],
     "entry": lambda s: [[s.odd.step.entry_id]],
+    "packing-run": lambda s: [[s.chain.packed[0].step_id]],
     "balance-node": lambda s: [[s.odd.step_id], [s.chain.milled.run.pk]],
 }
 #: What a page is asked beside its address.

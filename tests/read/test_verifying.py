@@ -32,6 +32,7 @@ from lots.read.verifying import verify_book
 from lots.record import treatment, trimming
 from lots.record.acts import Act
 from tests import factories as make
+from tests.finishing import finish
 
 pytestmark = pytest.mark.django_db
 
@@ -56,6 +57,7 @@ def book(db: None) -> make.Chain:
     chain = make.chain()
     make.Cleaned()
     make.Counted(lot=chain.refined)
+    finish(chain.packed[0])
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
     return chain
