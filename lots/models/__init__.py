@@ -5,10 +5,11 @@
 
 from lots.models.bags import HarvestBag
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
-from lots.models.field import FieldTrim, NeighbourNotice
+from lots.models.field import FieldTreatment, FieldTrim, HarvestFlush, NeighbourNotice, Shading
 from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
 from lots.models.holds import Hold
 from lots.models.labels import CheckedPack, LabelVersion, SampleSeen
+from lots.models.limits import DecisionGround, Limit, ReleaseRule
 from lots.models.office import (
     AccountEnd,
     AuthorityContact,
@@ -20,6 +21,7 @@ from lots.models.office import (
 )
 from lots.models.packs import PackedUnit, PackMove
 from lots.models.registers import Cultivar, FieldPlot, House, Party, Planting, PlotNeighbour, Register, Staff
+from lots.models.release import Complaint, LabResult, LotDecision, SampleTaken, SensoryNote
 from lots.models.sale import CaseOpening, OrderCancel, PackReturn, ReturnFate, SalesCase, SalesOrder
 from lots.models.sale_rows import CasePart, ConsignedCase, Erasure, OrderLine, SalesUnit
 from lots.models.spine import Flow, JournalEntry, Lot, LotEntry, Step
@@ -28,15 +30,12 @@ from lots.models.stages import (
     Consignment,
     Detail,
     DriedLeafLot,
-    FieldTreatment,
-    HarvestFlush,
     LeafDrying,
     MillingClose,
     MillingRun,
     MillingTub,
     PackingRun,
     Refining,
-    Shading,
     SievePass,
     StockCount,
 )
@@ -58,13 +57,14 @@ REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
     MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit,
+    Limit, ReleaseRule,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
 WRITTEN = (
     *REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CasePart, OrderLine, ConsignedCase, Erasure,
-    CheckedPack, SampleSeen, Hold,
+    CheckedPack, SampleSeen, DecisionGround, Hold,
 )
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
@@ -85,10 +85,12 @@ __all__ = [
     "CheckWeighing",
     "CheckedPack",
     "CleanDown",
+    "Complaint",
     "Composition",
     "ConsignedCase",
     "Consignment",
     "Cultivar",
+    "DecisionGround",
     "Detail",
     "DriedLeafLot",
     "Edge",
@@ -105,11 +107,14 @@ __all__ = [
     "House",
     "JournalEntry",
     "JournalHead",
+    "LabResult",
     "LabelCount",
     "LabelReprint",
     "LabelVersion",
     "LeafDrying",
+    "Limit",
     "Lot",
+    "LotDecision",
     "LotEntry",
     "LotRule",
     "MillingClose",
@@ -136,6 +141,7 @@ __all__ = [
     "RecallTeam",
     "Refining",
     "Register",
+    "ReleaseRule",
     "RetentionRule",
     "ReturnFate",
     "SalesCase",
@@ -145,8 +151,10 @@ __all__ = [
     "SamplePlace",
     "SampleRound",
     "SampleSeen",
+    "SampleTaken",
     "Scale",
     "Screen",
+    "SensoryNote",
     "Shading",
     "SievePass",
     "Staff",
