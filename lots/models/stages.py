@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import CheckConstraint, F, Q
 
 from lots.models.fields import SealedField, decimal
 
