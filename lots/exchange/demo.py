@@ -12,6 +12,8 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from lots.exchange.demo_field import lay_field
+from lots.exchange.demo_packs import lay_packs
 from lots.exchange.season import load
 from lots.exchange.season_acts import Recorded, mg
 from lots.models import FieldPlot, JournalHead, PackedUnit
@@ -34,6 +36,8 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
         complete_registers(data)
         for one in consignments(data):
             one.recorder(Act("F"), **one.asked, happened_at=one.at)
+        lay_packs(desk.parent / "demo_packs.json")
+        lay_field(desk.parent / "demo_field.json")
         open_runs(data)
     return True
 
