@@ -23,6 +23,7 @@ from lots.desk.words import language
 from lots.read.balances import BalanceNode
 from lots.read.faults import Fault, faults
 from lots.read.stones import pairs_now
+from lots.read.suspected import suspected
 from lots.read.years import nodes_of_year, years
 from lots.trade.weighing import Verdict
 
@@ -64,7 +65,7 @@ def balance(request: HttpRequest) -> HttpResponse:
     fine = [n for n in nodes if n.balance.verdict is Verdict.ADDS_UP]
     slow = [p for p in pairs_now() if p.state.verdict in {Verdict.LOOK, Verdict.STOP}]
     return render(request, "desk/balance.html", {
-        **context, "faults": fault_entries(found), "slow": slow_entries(slow), "unjudged": unjudged_entries(nodes),
+        **context, "faults": fault_entries(found, suspected(nodes)), "slow": slow_entries(slow), "unjudged": unjudged_entries(nodes),
         "fine": fine_sentence(fine), "all_url": way("balance", by="all", year=str(year)), "lead": lead(nodes, found),
     })
 

@@ -22,6 +22,7 @@ from lots.desk.fault_words import left_behind, with_plot
 from lots.desk.lot_book import Act
 from lots.desk.node_flow import flow_of, line_word, out_word
 from lots.desk.saying import both, headline, node_name, node_sentence, node_stage_word, pair_word, paragraph
+from lots.desk.suspect_words import of_steps, opening, proposal_rows
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, material_word
 from lots.drawing import words as drawing_words
@@ -30,6 +31,7 @@ from lots.read.balances import BalanceNode, node_of
 from lots.read.faults import Fault, Together, as_read_mg, faults
 from lots.read.node_entries import NodeEntry, entries_of
 from lots.read.origins import origins_of
+from lots.read.suspected import Suspected, suspected
 from lots.read.years import nodes_of_year
 from lots.trade.language import is_japanese
 from lots.trade.units import kg_text, usual_places
@@ -63,6 +65,7 @@ def balance_node(request: HttpRequest, step: int) -> HttpResponse:
         return redirect("balance-node", step=node.step)
     fault = fault_of(node)
     together = fault.nodes if fault else (node,)
+    why = why_of(node)
     origins = origins_of([together[0].step]).get(together[0].step, ())
     name = with_plot(node_name(node), origins) if node.stage != "milling" else node_name(node)
     return render(request, "desk/balance_node.html", {
@@ -70,7 +73,7 @@ def balance_node(request: HttpRequest, step: int) -> HttpResponse:
         "headline": headline(node), "lead": lead(node, fault), "others": [other_row(n) for n in together] if fault else [],
         "lines": line_rows(node), "rest_frac": share(abs(node.balance.d_mg), node), "far": how_far(node.balance.z, language()),
         "entries": [entry_link(e) for e in entries_of(node)], "drawing": drawing(node, fault),
-        "acts": acts(request, node),
+        "acts": acts(request, node), "why": opening(why), "proposals": proposal_rows(request, why),
     })
 
 
@@ -80,6 +83,13 @@ def fault_of(node: BalanceNode) -> Fault | None:
         return None
     found = faults(nodes_of_year(timezone.localtime(node.happened_at).year))
     return next((f for f in found if len(f.nodes) > 1 and any(n.step == node.step for n in f.nodes)), None)
+
+
+def why_of(node: BalanceNode) -> Suspected | None:
+    """Return what would explain a balance that is off."""
+    if node.balance.verdict not in {Verdict.LOOK, Verdict.STOP}:
+        return None
+    return of_steps(suspected(nodes_of_year(timezone.localtime(node.happened_at).year)), [node.step])
 
 
 # Words ---------------------------------------------------------------------------------------------------------------

@@ -19,33 +19,36 @@ from lots.desk.saying import (
     paragraph,
     small_first,
 )
+from lots.desk.suspect_words import explained, of_steps
 from lots.desk.ways import way
 from lots.desk.words import language
 from lots.read.balances import BalanceNode
 from lots.read.faults import Fault, Together, as_read_mg
 from lots.read.origins import OriginShare, origins_of
 from lots.read.stones import PairNow
+from lots.read.suspected import Suspected
 from lots.trade.units import kg_text, usual_places
 from lots.trade.weighing import Verdict
 
 Origins = Mapping[int, Sequence[OriginShare]]
 
 
-def fault_entries(found: Sequence[Fault]) -> list[Said]:
-    """Return faults as entries, in the order in which they come."""
+def fault_entries(found: Sequence[Fault], explanations: Sequence[Suspected] = ()) -> list[Said]:
+    """Return faults as entries, in the order in which they come, each with what would explain it."""
     origins = origins_of({fault.nodes[0].step for fault in found})
-    return [fault_entry(fault, origins) for fault in found]
+    return [fault_entry(fault, origins, explanations) for fault in found]
 
 
-def fault_entry(fault: Fault, origins: Origins) -> Said:
+def fault_entry(fault: Fault, origins: Origins, explanations: Sequence[Suspected] = ()) -> Said:
     """Return one fault as an entry, with the way to its balance."""
     said = {Together.READING: reading, Together.CARRIED: carried, Together.ALONE: alone}[fault.together]
     what, sentence = said(fault, origins.get(fault.nodes[0].step, ()))
+    why = explained(of_steps(explanations, [n.step for n in fault.nodes]))
     do = _("See the two figures") if fault.together is Together.READING else _("Look at it")
     if fault.together is Together.CARRIED:
         do = _("Look at %(pair)s") % {"pair": small_first(pair_word(fault.nodes[0].machine))}
     return Said(
-        what=_("%(what)s.") % {"what": what}, sentence=sentence, small=_("at risk"), big_mg=fault.at_risk_mg,
+        what=_("%(what)s.") % {"what": what}, sentence=paragraph([sentence, why]), small=_("at risk"), big_mg=fault.at_risk_mg,
         verdict=fault.verdict, href=way("balance-node", fault.nodes[0].step), do=do,
     )
 
