@@ -6,7 +6,7 @@ from __future__ import annotations
 import datetime as dt
 import random
 import uuid
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -23,7 +23,6 @@ from lots.record import (
     counting,
     dispatch,
     drying,
-    harvest,
     holding,
     milling,
     packing,
@@ -31,13 +30,13 @@ from lots.record import (
     registers,
     shading,
     sieving,
-    treatment,
 )
 from lots.record.acts import Act, Receipt
 from lots.record.dispatch import Packs
 from lots.record.errors import Questioned, Refused
 from lots.record.lines import Moisture, Weight
 from lots.record.packing import Series
+from tests.record import acts_field, acts_packs
 from tests.record.asking import REASON
 from tests.record.breaking import LightsOut, Writes
 from tests.record.plain_mill import PlainLot, PlainMill, PlainPacks, PlainRun, PlainStep, Wet
@@ -65,13 +64,14 @@ class RandomHistory:
         self.sent: list[tuple[Recorder, Act, dict[str, Any], Receipt]] = []
         self.told: Counter[str] = Counter()
         self.job_count = 0
+        self.sprayed: dict[str, list[tuple[dt.date, int]]] = defaultdict(list)
 
     def play(self, count: int) -> None:
         """Do acts until so many entries were written."""
         kinds: tuple[tuple[Callable[[], None], int], ...] = (
             (self.take_in, 5), (self.dry, 6), (self.sort, 6), (self.load, 22), (self.tub, 20), (self.close, 5), (self.sieve, 10),
             (self.fill, 8), (self.send, 10), (self.send_what_stays, 2), (self.count, 4), (self.hold, 1), (self.release, 1), (self.adjust, 6),
-            (self.take_back, 4), (self.around, 3), (self.try_in_vain, 2),
+            (self.take_back, 4), (self.around, 3), (lambda: acts_packs.check_weigh(self), 2), (lambda: acts_packs.place_samples(self), 1), (self.try_in_vain, 2),
         )
         acts, weights = zip(*kinds, strict=True)
         while len(self.sent) < count:
@@ -169,15 +169,7 @@ class RandomHistory:
     # The chain -----------------------------------------------------------------------------------------------------------
 
     def take_in(self) -> None:
-        plot, bags = self.dice.choice(("P1", "P2", "P3")), self.dice.randint(2, 5)
-        fresh, moisture = Weight(bags * self.dice.randint(340, 400) * 50_000, "S1", bags), self.wet("0.800", 0.05)
-        receipt = self.do(
-            harvest.intake, plot=plot, cultivar="Saemidori", flush_no=self.dice.randint(1, 2), bag_count=bags, fresh=fresh,
-            moisture=moisture, plucked_on=timezone.localtime(self.clock).date(), maker_ref=self.dice.choice(("", f"H-{len(self.sent)}")),
-        )
-        if receipt:
-            step = self.mill.step(receipt.step, "harvest", "intake")
-            self.opens(step, receipt, [("fresh_leaf", fresh.mass_mg, self.measured(moisture))])
+        acts_field.take_in(self)
 
     def dry(self) -> None:
         lot = self.some_lot("fresh_leaf")
@@ -419,11 +411,13 @@ class RandomHistory:
     def around(self) -> None:
         """What is no leaf: covers, treatments, clean-downs, another disclosure of a plot."""
         day, plot = timezone.localtime(self.clock).date(), self.dice.choice(("P1", "P2", "P3"))
-        what = self.dice.randrange(4)
+        what = self.dice.randrange(5)
         if what == 0:
             self.do(shading.cover, plot=plot, flush_no=1, covered_on=day - dt.timedelta(days=self.dice.randint(0, 20)))
         elif what == 1:
-            self.do(treatment.apply, plot=plot, applied_on=day, product="Mite stop", interval_days=self.dice.choice((0, 0, 1)))
+            acts_field.treat(self)
+        elif what == 4:
+            acts_field.trim_or_notice(self)
         elif what == 2:
             self.do(cleaning.clean, equipment=self.dice.choice((*PAIRS, "SIEVE1", "FILL1")), opened=self.chance(0.8))
         else:
