@@ -71,7 +71,8 @@ class RandomHistory:
         kinds: tuple[tuple[Callable[[], None], int], ...] = (
             (self.take_in, 5), (self.dry, 6), (self.sort, 6), (self.load, 22), (self.tub, 20), (self.close, 5), (self.sieve, 10),
             (self.fill, 8), (self.send, 10), (self.send_what_stays, 2), (self.count, 4), (self.hold, 1), (self.release, 1), (self.adjust, 6),
-            (self.take_back, 4), (self.around, 3), (lambda: acts_packs.check_weigh(self), 2), (lambda: acts_packs.place_samples(self), 1), (self.try_in_vain, 2),
+            (self.take_back, 4), (self.around, 3), (self.try_in_vain, 2), (lambda: acts_packs.check_weigh(self), 2),
+            (lambda: acts_packs.place_samples(self), 1),
         )
         acts, weights = zip(*kinds, strict=True)
         while len(self.sent) < count:
