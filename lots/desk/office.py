@@ -34,6 +34,10 @@ def questions() -> list[tuple[str, Said]]:
             what=_("Yields."), href=way("office-yields"), do=_("Open them"),
             sentence=_("Fresh leaf per plot, grower and year; organic tea against its certified leaf."),
         )),
+        ("office-plan", Said(
+            what=_("Traceability plan."), href=way("office-plan"), do=_("Open it"),
+            sentence=_("How records are kept, what makes one lot, plots, the recall team; to print."),
+        )),
         ("trace", Said(
             what=_("From a plot to every pack."), href=way("trace"), do=_("Scan or type the plot"),
             sentence=_("Where the leaf of a plot went, with buyers, sprays and intervals."),
@@ -47,6 +51,10 @@ def kept() -> list[tuple[str, Said]]:
         ("registers", Said(
             what=_("Registers."), href=way("registers"), do=_("Open them"),
             sentence=_("Parties and their contacts, lot rules, how long records are kept, authorisations, the recall team."),
+        )),
+        ("office-indicators", Said(
+            what=_("Indicators."), href=way("office-indicators"), do=_("Open them"),
+            sentence=_("How fast a trace is, and how much is reconciled, late, not explained and overdue."),
         )),
         ("office-late", Said(
             what=_("Late entries."), href=way("office-late"), do=_("Open them"),
