@@ -25,7 +25,11 @@ NAMES = (
     _("Neighbour"), _("Sprays on"), _("Plucked until at"), _("Method"), _("Leaf wet"), _("Team"), _("Water reason"), _("Bag no"),
     _("Holds"), _("Held count"), _("Case"), _("Sales unit"), _("Unit"), _("Why"), _("Order"), _("Ship to"), _("Bill to"), _("Wanted on"),
     _("Reference"), _("Market"), _("Carrier contact"), _("Ship from"), _("Least c"), _("Most c"), _("Consignment"), _("Sender"),
-    _("Fate"), _("Witness"), _("Evidence"), _("Returned"), _("Commitment"),
+    _("Fate"), _("Witness"), _("Evidence"), _("Returned"), _("Commitment"), _("Control body"),
+    _("Keeps months"), _("Keeps from"), _("Best before form"), _("Sample days"), _("Ingredients"), _("Origin"), _("Origin valley"),
+    _("Origin claim"), _("Storage"), _("Business"), _("Claims"), _("Tare mg"), _("Content mg"), _("Printed count"), _("Applied count"),
+    _("Spoiled count"), _("Left count"), _("Marks taken count"), _("Marks applied count"), _("Marks spoiled count"),
+    _("Marks left count"), _("Print count"), _("Cause"), _("How"), _("Used count"),
 )
 
 
