@@ -11,6 +11,7 @@ LEDGER_PUBLIC_ADDRESS   start of the links printed on packs; default http://127.
 LEDGER_TIME_ZONE        zone in which times are shown; default Asia/Tokyo (rows keep UTC)
 LEDGER_PAPER_FONT_DIR   folder with the TrueType files of the papers; default: where Debian's package puts BIZ UDGothic
 LEDGER_DATABASE_POOL    most PostgreSQL connections of one process; default 8, 0 for one kept connection a thread
+LEDGER_REPORT_DIR       folder in which reports of laboratories are kept, outside the book; default var/reports
 LEDGER_STATIC_DIR       folder into which collectstatic writes; default var/static
 LEDGER_LOG_LEVEL        how much is written to standard error; default INFO
 """
@@ -33,6 +34,7 @@ ALLOWED_HOSTS = environment.allowed_hosts(debug=DEBUG)
 HTTPS = environment.flag("LEDGER_HTTPS", default=not DEBUG)
 BEHIND_PROXY = environment.flag("LEDGER_BEHIND_PROXY", default=False)
 LEDGER_PUBLIC_ADDRESS = environment.public_address()
+LEDGER_REPORT_DIR = Path(environment.text("LEDGER_REPORT_DIR", str(BASE_DIR / "var" / "reports")))
 LEDGER_PAPER_FONT_DIR = Path(environment.text("LEDGER_PAPER_FONT_DIR", "/usr/share/fonts/truetype/bizud-gothic"))
 
 ROOT_URLCONF = "ledger.urls"

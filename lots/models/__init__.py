@@ -8,12 +8,14 @@ from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Scree
 from lots.models.field import FieldTreatment, FieldTrim, HarvestFlush, NeighbourNotice, Shading
 from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
 from lots.models.holds import Hold
+from lots.models.house import Blending, BlendPlan, Combining, Removal, ShelfCount, Shelving
+from lots.models.house_rows import BlendPart, Place, ShelfMissed
 from lots.models.labels import CheckedPack, LabelVersion, SampleSeen
 from lots.models.limits import DecisionGround, Limit, ReleaseRule
 from lots.models.office import (
     AccountEnd,
-    AuthorityContact,
     Authorisation,
+    AuthorityContact,
     LotRule,
     PartyContact,
     RecallTeam,
@@ -56,7 +58,7 @@ from lots.models.working import (
 REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
-    MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit,
+    MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit, Place,
     Limit, ReleaseRule,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
@@ -64,7 +66,7 @@ DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
 WRITTEN = (
     *REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CasePart, OrderLine, ConsignedCase, Erasure,
-    CheckedPack, SampleSeen, DecisionGround, Hold,
+    CheckedPack, SampleSeen, ShelfMissed, BlendPart, DecisionGround, Hold,
 )
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
@@ -80,11 +82,15 @@ __all__ = [
     "ActKey",
     "Authorisation",
     "AuthorityContact",
+    "BlendPart",
+    "BlendPlan",
+    "Blending",
     "CaseOpening",
     "CasePart",
     "CheckWeighing",
     "CheckedPack",
     "CleanDown",
+    "Combining",
     "Complaint",
     "Composition",
     "ConsignedCase",
@@ -134,6 +140,7 @@ __all__ = [
     "PackingRun",
     "Party",
     "PartyContact",
+    "Place",
     "Planting",
     "PlotNeighbour",
     "PrivateValue",
@@ -142,6 +149,7 @@ __all__ = [
     "Refining",
     "Register",
     "ReleaseRule",
+    "Removal",
     "RetentionRule",
     "ReturnFate",
     "SalesCase",
@@ -156,6 +164,9 @@ __all__ = [
     "Screen",
     "SensoryNote",
     "Shading",
+    "ShelfCount",
+    "ShelfMissed",
+    "Shelving",
     "SievePass",
     "Staff",
     "StageExpectation",

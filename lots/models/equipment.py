@@ -9,7 +9,7 @@ from lots.models.registers import Register, once
 
 
 class Equipment(Register):
-    """A machine that holds leaf: oven, sorter, stone pair, sieve or filler."""
+    """A machine that holds leaf: oven, sorter, stone pair, sieve, filler or mixer."""
 
     class Kind(models.TextChoices):
         """The machines of a stone mill."""
@@ -19,6 +19,7 @@ class Equipment(Register):
         STONE_PAIR = "stone_pair"
         SIEVE = "sieve"
         FILLER = "filler"
+        MIXER = "mixer"
 
     kind = models.CharField(max_length=12, choices=Kind.choices)
     name = models.CharField(max_length=80)

@@ -38,8 +38,9 @@ class PackedUnit(models.Model):
 
 
 class PackMove(models.Model):
-    """What became of a range of a series: it left, came back, was destroyed or is void. Numbers are missing where only a
-    count was written: then the consignee may have received any of them."""
+    """What became of a range of a series: it left, came back, was destroyed, given away, used here, is void, or
+    is here again because its removal was taken back (restored). Numbers are missing where only a count was written:
+    then the consignee may have received any of them."""
 
     class Fate(models.TextChoices):
         """What can become of a pack."""
@@ -48,6 +49,9 @@ class PackMove(models.Model):
         RETURNED = "returned"
         DESTROYED = "destroyed"
         VOID = "void"
+        GIVEN = "given"
+        OWN_USE = "own use"
+        RESTORED = "restored"
 
     id = models.BigIntegerField(primary_key=True)
     step = models.ForeignKey("lots.Step", models.PROTECT, related_name="moves")

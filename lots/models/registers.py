@@ -33,12 +33,14 @@ def once(name: str) -> list[UniqueConstraint]:
 
 
 class House(Register):
-    """The maker: name and address as printed, the ceiling for powder moisture, and whether the data is invented."""
+    """The maker: name and address as printed, the code of the control body of its organic certificate, the ceiling for powder
+    moisture, and whether the data is invented."""
 
     name = models.CharField(max_length=120)
     name_ja = models.CharField(max_length=120, blank=True)
     address = models.CharField(max_length=200, blank=True)
     contact = models.CharField(max_length=200, blank=True)
+    control_body = models.CharField(max_length=40, blank=True)
     moisture_ceiling_frac = frac(default=0)
     keeping = models.CharField(max_length=400, blank=True)
     keeping_ja = models.CharField(max_length=400, blank=True)

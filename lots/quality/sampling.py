@@ -1,8 +1,8 @@
 """Single sampling by attributes, normal inspection: how many to look at in a lot of packs, and how many faults it may show.
 
-Code letters and the master table of ISO 2859-1 (the same as MIL-STD-105E), in its own form: for each acceptance quality limit one letter
-has the acceptance number 0; letter by letter below it stand an arrow up, an arrow down, then 1, 2, 3, 5, 7, 10, 14, 21; beyond them arrows up,
-before them arrows down. An arrow takes the sample size of the letter to which it leads.
+Code letters and the master table of ISO 2859-1 (the same as MIL-STD-105E), in its own form: for each acceptance quality
+limit one letter has the acceptance number 0; letter by letter below it stand an arrow up, an arrow down, then 1, 2, 3, 5, 7, 10,
+14, 21; beyond them arrows up, before them arrows down. An arrow takes the sample size of the letter to which it leads.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ LEVELS = MappingProxyType({
 })
 #: The letter with acceptance number 0, by acceptance quality limit in percent.
 ZERO_LETTER = MappingProxyType({
-    "0.065": "L", "0.10": "K", "0.15": "J", "0.25": "H", "0.40": "G", "0.65": "F", "1.0": "E", "1.5": "D", "2.5": "C", "4.0": "B", "6.5": "A",
+    "0.065": "L", "0.10": "K", "0.15": "J", "0.25": "H", "0.40": "G", "0.65": "F", "1.0": "E", "1.5": "D", "2.5": "C", "4.0": "B",
+    "6.5": "A",
 })
 UP, DOWN = -1, -2
 DIAGONAL = (0, UP, DOWN, 1, 2, 3, 5, 7, 10, 14, 21)

@@ -69,14 +69,20 @@ def reverse(w: Writing, *, step: int, happened_at: dt.datetime | None = None) ->
         w.add(PackMove(
             step=new, unit=unit, fate=PackMove.Fate.VOID, pack_count=unit.pack_count, first_no=unit.first_no, last_no=unit.last_no
         ))
-    for move in PackMove.objects.filter(step=target, fate=PackMove.Fate.DISPATCHED):
+    put_packs_back(w, new, target)
+
+
+def put_packs_back(w: Writing, new: Step, target: Step) -> None:
+    """Put packs back that a step took away: sent and given ones as returned, used and destroyed ones as here again."""
+    for move in PackMove.objects.filter(step=target, fate__in=(PackMove.Fate.DISPATCHED, PackMove.Fate.GIVEN)):
         w.add(PackMove(
             step=new, unit=move.unit, fate=PackMove.Fate.RETURNED, pack_count=move.pack_count, first_no=move.first_no,
             last_no=move.last_no,
         ))
-    for move in PackMove.objects.filter(step=target, fate=PackMove.Fate.DESTROYED, first_no__isnull=True):
-        # Counted without numbers: the same line with its sign turned, as it is done with weighings.
-        w.add(PackMove(step=new, unit=move.unit, fate=move.fate, pack_count=-move.pack_count))
+    for move in PackMove.objects.filter(step=target, fate__in=(PackMove.Fate.DESTROYED, PackMove.Fate.OWN_USE)):
+        w.add(PackMove(
+            step=new, unit=move.unit, fate=PackMove.Fate.RESTORED, pack_count=move.pack_count, first_no=move.first_no, last_no=move.last_no,
+        ))
 
 
 def correctable(number: int) -> Step:
@@ -86,6 +92,8 @@ def correctable(number: int) -> Step:
         raise Refused(_("There is no step %(step)s in the book.") % {"step": number}, "step")
     if step.stage == "returning":
         raise Refused(_("A return is not corrected. Write what became of the packs, or send them out again."), "step")
+    if step.stage == "releasing":
+        raise Refused(_("A decision on a lot is not taken back. Decide again: the last word counts."), "step")
     if step.stage == "correcting":
         raise Refused(_("A correction is not corrected itself: correct the step that it speaks of."), "step")
     if step.corrected_by.filter(part="reverse").exists():

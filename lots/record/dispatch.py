@@ -18,6 +18,7 @@ from lots.record.leaving import Packs, draw_share, send
 from lots.record.lines import Lines
 from lots.record.ordering import standing_order
 from lots.record.parcels import Parcel, send_round
+from lots.record.release_checks import refuse_unreleased
 from lots.record.serving import ask_for_no_more
 from lots.record.writing import Writing
 
@@ -66,6 +67,7 @@ def consign(
     sent += [send(w, step, one, day, leaving) for one in packs]
     if asked is not None:
         ask_for_no_more(w, asked)
+    refuse_unreleased(sent, party)
     for unit in {unit.pk: unit for unit in sent}.values():
         draw_share(w, lines, unit)
     w.add(Consignment(

@@ -7,6 +7,7 @@ import datetime as dt
 from django.utils.translation import gettext as _
 
 from lots.models import Hold
+from lots.read.results import is_by_result
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.lines import find_lot
@@ -41,11 +42,14 @@ def stop(w: Writing, code: str, kind: str, reason: str, happened_at: dt.datetime
 @act("holding.release")
 def release(w: Writing, *, hold: int, reason: str, happened_at: dt.datetime | None = None) -> None:
     """End a hold or a recall, with the ground on which it ends."""
-    first = Hold.objects.select_related("lot").exclude(kind=Hold.Kind.RELEASE).filter(pk=hold).first()
+    first = Hold.objects.select_related("lot", "entry").exclude(kind=Hold.Kind.RELEASE).filter(pk=hold).first()
     if first is None:
         raise Refused(_("There is no hold number %(number)s.") % {"number": hold}, "hold")
     if Hold.objects.filter(ends=first).exists():
         raise Refused(_("The hold on lot %(lot)s was released before.") % {"lot": first.lot}, "hold")
+    if is_by_result(first):
+        msg = _("The laboratory stopped lot %(lot)s. It is released by a decision that names its results, under Tests and release.")
+        raise Refused(msg % {"lot": first.lot}, "hold")
     if not reason.strip():
         msg = _("Say on what ground lot %(lot)s is released: which result, which assessment.")
         raise Refused(msg % {"lot": first.lot}, "reason")

@@ -15,6 +15,7 @@ from lots.read.loose import Loose, loose
 from lots.record.errors import Refused
 from lots.record.leaving import Packs, draw_share, move
 from lots.record.lines import Lines
+from lots.record.release_checks import refuse_unreleased
 from lots.record.writing import Writing
 
 PARCELS_MOST = 500
@@ -85,6 +86,7 @@ def send_round(
     shelves = {code: Shelf(code, day) for code in {one.product for one in parcels}}
     given = given_out(parcels, shelves)
     party = w.in_force(Party, consignee, "parties", "consignee")
+    refuse_unreleased([unit for packs in given for unit, _some in packs], party)
     contact = w.seal(carrier_contact)
     first: int | None = None
     for one, packs in zip(parcels, given, strict=True):

@@ -13,6 +13,7 @@ from lots.models import (
     Equipment,
     FieldPlot,
     House,
+    Limit,
     Party,
     Product,
     Register,
@@ -25,6 +26,7 @@ from lots.models import (
 from lots.models.fields import SealedField
 from lots.record.acts import act
 from lots.record.errors import Refused
+from lots.record.limit_fields import limit_fields
 from lots.record.plots import plot_fields
 from lots.record.writing import Writing, next_version
 
@@ -51,6 +53,8 @@ def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_fr
         raise Refused(_("A code is missing. Give the thing a short code that can be printed on its tag."), "code")
     if table == FieldPlot._meta.db_table:
         fields = plot_fields(w, code.strip(), fields)
+    if table == Limit._meta.db_table:
+        fields = limit_fields(fields)
     w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
 
 

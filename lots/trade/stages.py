@@ -31,6 +31,11 @@ class Stage:
 
 
 LEAF_LOSSES = ("spill", "sweepings", "sample")
+#: What a bin can hold, and what can be lowered in state or grade; packs keep the label that they bear.
+IN_BINS = (
+    "crude_leaf", "stem", "refined_leaf", "vein_stem", "fines", "off_colour", "left_over", "tub_powder", "sieved_powder", "oversize",
+    "bulk_powder", "warm_up_powder",
+)
 
 STAGES = MappingProxyType({
     s.key: s
@@ -41,18 +46,26 @@ STAGES = MappingProxyType({
         Stage("harvest", "Leaf in", "荷受", ("intake",), (), ("fresh_leaf",), column=1),
         Stage("drying", "Oven", "炉", ("batch",), ("fresh_leaf",), ("crude_leaf", "stem"), LEAF_LOSSES, "oven", 2,
               judged=True, loss_frac=0.020, sd_frac=0.010),
-        Stage("refining", "Sorting", "仕立て", ("batch",), ("crude_leaf",),
+        Stage("refining", "Sorting", "仕立て", ("batch",), ("crude_leaf", "vein_stem", "off_colour"),
               ("refined_leaf", "vein_stem", "fines", "off_colour"), LEAF_LOSSES, "sorter", 3,
               judged=True, loss_frac=0.008, sd_frac=0.003),
-        Stage("counting", "Stock count", "棚卸", ("shelf",), judged=True, loss_frac=0.0, sd_frac=0.002),
+        Stage("counting", "Stock count", "棚卸", ("shelf", "place"), judged=True, loss_frac=0.0, sd_frac=0.002),
         Stage("milling", "Stones", "石臼", ("load", "tub", "close"), ("refined_leaf", "left_over", "oversize"),
-              ("tub_powder", "left_over"), LEAF_LOSSES, "stone_pair", 4, judged=True, loss_frac=0.008, sd_frac=0.0035),
+              ("tub_powder", "left_over", "warm_up_powder"), LEAF_LOSSES, "stone_pair", 4, judged=True, loss_frac=0.008, sd_frac=0.0035),
         Stage("cleaning", "Clean-down", "清掃", ("clean",)),
         Stage("sieving", "Sieve", "篩", ("pass",), ("tub_powder", "bulk_powder"), ("sieved_powder", "oversize"),
               ("spill", "sweepings", "sample"), "sieve", 5, judged=True, loss_frac=0.003, sd_frac=0.0015),
         Stage("packing", "Tins and bags", "包装", ("run",), ("sieved_powder", "bulk_powder"),
               ("packed_tea", "retained_tea", "bulk_powder"), ("spill", "sweepings", "sample", "spoiled"), "filler", 6,
               judged=True, loss_frac=0.004, sd_frac=0.002),
+        Stage("combining", "Bins", "寄せ", ("combine",), IN_BINS, IN_BINS, LEAF_LOSSES, judged=True, loss_frac=0.0005, sd_frac=0.0015),
+        Stage("blend_plan", "Blend plan", "合組の計画", ("plan",)),
+        Stage("blending", "Blend", "合組", ("leaf", "powder"), ("refined_leaf", "left_over", "sieved_powder", "bulk_powder"),
+              ("refined_leaf", "left_over", "sieved_powder", "bulk_powder"), ("spill", "sweepings", "sample", "in_mixer"), "mixer",
+              judged=True, loss_frac=0.001, sd_frac=0.0015),
+        Stage("shelving", "Cold shelves", "冷蔵棚", ("put", "take")),
+        Stage("removing", "Taken out of stock", "払出し", ("spill", "own_use", "gift", "downgrade", "destroy"), (), IN_BINS,
+              ("spill", "own_use", "gift", "destroyed")),
         Stage("checkweighing", "Check-weighing", "内容量検査", ("series",)),
         Stage("labelling", "Labels", "表示", ("count", "reprint")),
         Stage("casing", "Cases", "箱詰", ("close", "open")),

@@ -10,6 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.field_register_words import FIELD_HINTS, FIELD_LABELS, FIELD_STATES, FIELD_TYPED_IN
+from lots.desk.forms.limit_words import LIMIT_HINTS, LIMIT_LABELS, LIMIT_STATES
 from lots.desk.forms.office_words import OFFICE_HINTS, OFFICE_LABELS, OFFICE_STATES
 
 Words = str | Promise
@@ -46,6 +47,8 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "authorisation": Kind(_("Who may enter what"), _("authorisation"), _("Code")),
     "recall_team": Kind(_("The recall team"), _("task of the recall team"), _("Code")),
     "authority_contact": Kind(_("Authorities to call"), _("authority"), _("Code")),
+    "limit_row": Kind(_("Limits of results"), _("limit"), _("Code")),
+    "release_rule": Kind(_("What a release asks for"), _("release rule"), _("Market, or ALL")),
     "house": Kind(_("The house"), _("house"), _("Code")),
 })
 
@@ -73,8 +76,9 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "loss_frac": _("Usual loss, per cent of dry input"), "sd_frac": _("Its scatter, per cent of dry input"),
     "lot_count": _("Learned from so many lots"), "u_moisture_frac": _("Standard uncertainty, per cent"),
     "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
+    "control_body": _("Control body of the organic certificate, name or code"),
     "holds": _("Smaller unit that it holds, where it holds no packs"), "held_count": _("How many of these it holds"),
-    **FIELD_LABELS,
+    **FIELD_LABELS, **LIMIT_LABELS,
 })
 #: What is typed in another unit than the book keeps: factor from typed to kept.
 TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
@@ -90,10 +94,10 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
     "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
     "packing": _("packing"), "milling": _("milling"), "day": _("a day"), "month": _("year and month"),
     "none": _("no place is named"), "whole": _("all of the leaf is from there"), "blend": _("a blend, at least half is from there"),
-    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES, **FIELD_STATES,
+    "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES, **FIELD_STATES, **LIMIT_STATES,
 })
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
     "claims": _("organic, single cultivar, single plot; several with a comma between."),
     "roles": _("grower, refiner, supplier, consignee, bill-to, owner, carrier or laboratory; several with a space between."),
-    "login": _("What this person types at the door."), **OFFICE_HINTS, **FIELD_HINTS,
+    "login": _("What this person types at the door."), **OFFICE_HINTS, **FIELD_HINTS, **LIMIT_HINTS,
 })
