@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -84,9 +85,14 @@ def flush_entry(book: PlotBook, flush: Flush) -> Said:
     came = _("Plucked %(days)s, %(bags)s: %(yield)s.") % {
         "days": days, "bags": bags_text(flush.bag_count), "yield": per_10_a(flush.mass_mg, float(book.plot.area_a)) or mass(flush.mass_mg),
     }
-    lots = _("Lots %(lots)s.") % {"lots": _(", ").join(lot.name for lot in flush.lots)} if flush.lots else ""
+    lots = _("Lots %(lots)s.") % {"lots": _(", ").join(lot.name for lot in flush.lots)} if len(flush.lots) > 1 else ""
     what = _("Flush %(number)d of %(year)d.") % {"number": flush.flush_no, "year": flush.year}
-    return Said(what=what, sentence=joined((came, shade_words(flush.shade.days if flush.shade else None), lots)), big_mg=flush.mass_mg)
+    said = joined((came, shade_words(flush.shade.days if flush.shade else None), lots))
+    only = flush.lots[0] if len(flush.lots) == 1 else None
+    return Said(
+        what=what, sentence=said, big_mg=flush.mass_mg, href=reverse("lot", args=[only.code]) if only else "",
+        do=_("Lot %(lot)s") % {"lot": only.name} if only else "",
+    )
 
 
 def treatment_entry(used: Used) -> Said:
@@ -104,7 +110,7 @@ def treatment_entry(used: Used) -> Said:
         _("by badge %(badge)s") % {"badge": row.operator.code} if row.operator else "",
     ]
     said = _("%(what)s.") % {"what": _(", ").join(part for part in parts if part)}
-    return Said(what=_("%(what)s.") % {"what": row.product}, sentence=capital(said), side=date_text(row.applied_on, language()))
+    return Said(what=_("%(what)s.") % {"what": row.product}, sentence=capital(said), side=row.applied_on.isoformat())
 
 
 def cover_entry(row: Shading) -> Said:
@@ -116,13 +122,13 @@ def cover_entry(row: Shading) -> Said:
         "share": percent_text(float(row.rate_frac), 0, language())} if row.rate_frac is not None else ""
     said = _(", ").join(part for part in (layers, how, rate, off) if part)
     what = _("For flush %(number)d.") % {"number": row.flush_no}
-    return Said(what=what, sentence=_("%(what)s.") % {"what": said}, side=date_text(row.covered_on, language()))
+    return Said(what=what, sentence=_("%(what)s.") % {"what": said}, side=row.covered_on.isoformat())
 
 
 def trim_entry(row: FieldTrim) -> Said:
     """Return one trim."""
     deep = _("As deep as a plucking: uses count anew.") if row.as_plucking else _("Light: uses go on counting.")
-    return Said(what=_("Trimmed."), sentence=deep, side=date_text(row.trimmed_on, language()))
+    return Said(what=_("Trimmed."), sentence=deep, side=row.trimmed_on.isoformat())
 
 
 def planting_entry(row: Planting) -> Said:
@@ -134,9 +140,9 @@ def planting_entry(row: Planting) -> Said:
 
 def neighbour_entry(row: PlotNeighbour) -> Said:
     """Return one neighbour."""
-    return Said(what=_("%(what)s.") % {"what": row.code}, sentence=_("%(what)s.") % {"what": neighbour_words(row)})
+    return Said(what=_("%(what)s.") % {"what": row.code}, sentence=capital(_("%(what)s.") % {"what": neighbour_words(row)}))
 
 
 def notice_entry(row: NeighbourNotice) -> Said:
     """Return one notice."""
-    return Said(sentence=notice_words(row), side=date_text(row.sprays_on, language()))
+    return Said(sentence=notice_words(row), side=row.sprays_on.isoformat())

@@ -13,7 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from lots.codes.packs import pack_code
 from lots.models import Hold, Lot, PackedUnit, PackSecret
 from lots.record.registers import KINDS
-from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, found_small_mill, kg
+from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, enter, found_small_mill, kg
 from tests.finishing import finish
 
 #: Addresses that take what a page sends, and show nothing of their own.
@@ -21,6 +21,14 @@ TAKERS = {"set_language", "lamp", "sign-out", "read-symbol", "office-accounts-op
 #: Addresses that hand out a file; tests of the papers open them.
 FILES = {"recall-report"}
 FILE_ENDINGS = ("-csv", "-file")
+
+
+#: The first plot with its outline, about 30 m by 30 m.
+OUTLINE = "35.0100, 135.7600\n35.0100, 135.76033\n35.01027, 135.76033\n35.01027, 135.7600"
+LIES = {
+    "name": "Lantern Terrace", "area_a": Decimal("9.00"), "altitude_m": 210, "planted_year": 2006, "state": "organic", "grower": "G1",
+    "place": "35.01, 135.76", "valley": "Small valley", "disclosed": "plot",
+}
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,8 @@ def tell() -> Story:
     cache.clear()
     found_small_mill()
     Covered()
+    enter("plot_neighbour", "N1", plot="P1", side="NE", distance_m=4, grows="rice", kept_apart="hedge", buffer_m=3)
+    enter("field_plot", "P1", **LIES, outline=OUTLINE, aspect="SE", slope_frac=Decimal("0.12"), cover="trellis")
     told = chain()
     Treated(plot="P2")
     # Two kilograms of leaf that nobody wrote down: a page has to say so.
@@ -62,6 +72,7 @@ def stages(story: Story) -> list[Lot]:
 Arguments = Callable[[Story], list[list[Any]]]
 ARGUMENTS: dict[str, Arguments] = {
     "pack": lambda s: [[pack_of(s.chain.packed[0])]],
+    "field-plot": lambda _: [["P1"], ["P2"]],
     "holding-release": lambda s: [[s.held.pk]],
     "registers-list": lambda _: [[table] for table in KINDS],
     "registers-enter": lambda _: [["party"], ["stone_pair", "SP1"]],
