@@ -10,15 +10,20 @@ from itertools import groupby
 from lots.balance.period import STATES, Book, Column, Key, Line, Posting
 
 _NAMED = (
-    (("sample", "retained", "laboratory"), Column.SAMPLES), (("own", "gift", "given"), Column.OWN_USE), (("downgrad",), Column.DOWNGRADED),
+    (frozenset({"sample", "samples", "sampling", "laboratory"}), Column.SAMPLES),
+    (frozenset({"own", "gift", "gifts", "given"}), Column.OWN_USE),
+    (frozenset({"downgrade", "downgraded", "lower", "lowered"}), Column.DOWNGRADED),
 )
+_DESTROYED = frozenset({"destroy", "destroyed", "destruction", "dispose", "disposed"})
+#: The role of water that was taken off a delivery: it lessens what was received and is nothing that is missing.
+WATER = "deducted_water"
 
 
 def exit_column(line: Line) -> Column:
     """Return which figure takes what left and became nothing else: named by the role of the line, its stage or act."""
-    told = f"{line.role} {line.stage} {line.part}".replace("_", " ").lower()
-    named = next((column for words, column in _NAMED if any(word in told for word in words)), None)
-    return named or (Column.LOST if line.kind == "lost" or "destr" in told else Column.OUT)
+    told = set(f"{line.role} {line.part} {line.stage}".replace("_", " ").lower().split())
+    named = next((column for words, column in _NAMED if told & words), None)
+    return named or (Column.LOST if line.kind == "lost" or told & _DESTROYED else Column.OUT)
 
 
 def postings(book: Book, first: dt.datetime, after: dt.datetime) -> list[Posting]:
@@ -50,7 +55,9 @@ def _of_lots(book: Book, lines: Sequence[Line], first: dt.datetime) -> Iterator[
         if abs(drift_mg) >= 1:
             yield Posting(key, Column.UNEXPLAINED, "moisture changed", drift_mg, None, within[-1].step, lot_id, within[-1].at)
         for x in within:
-            if x.kind == "difference":
+            if x.kind == "difference" and x.role == WATER:
+                yield Posting(key, Column.RECEIVED, x.role, x.dry_mg, x.mass_mg, x.step, lot_id, x.at)
+            elif x.kind == "difference":
                 yield Posting(key, Column.UNEXPLAINED, x.role, -x.dry_mg, -x.mass_mg, x.step, lot_id, x.at)
 
 

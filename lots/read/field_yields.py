@@ -45,10 +45,11 @@ class YieldRow:
 
 
 def leaf_of_years(years: Iterable[int]) -> dict[tuple[str, int], int]:
-    """Return the fresh leaf in mg by plot code and year of plucking, corrections counted."""
+    """Return the fresh leaf in mg by plot code and year of plucking, corrections counted and deducted water taken off."""
     flush = Coalesce("step__corrects__harvestflush__plot__code", "step__harvestflush__plot__code")
     year = Coalesce("step__corrects__harvestflush__plucked_on__year", "step__harvestflush__plucked_on__year")
-    rows = Flow.objects.annotate(plot=flush, year=year).filter(kind=Flow.Kind.OUT, plot__isnull=False, year__in=list(years))
+    rows = Flow.objects.annotate(plot=flush, year=year).filter(plot__isnull=False, year__in=list(years))
+    rows = rows.filter(kind__in=(Flow.Kind.OUT, Flow.Kind.DIFFERENCE))
     return {(plot, year): int(total) for plot, year, total in rows.values_list("plot", "year").annotate(total=Sum("mass_mg")).order_by()}
 
 

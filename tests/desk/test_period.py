@@ -11,7 +11,10 @@ import pytest
 from django.test import Client
 from openpyxl import Workbook, load_workbook
 
+from lots.balance.period import Column, Line
+from lots.balance.posting import exit_column
 from lots.models import Flow, Lot
+from lots.record.harvest import Deducted
 from tests import factories
 from tests.desk.conftest import Hands, page
 
@@ -172,3 +175,24 @@ def test_a_name_like_a_formula_stays_a_name(auditor: Client, mill: None) -> None
     row = rows_of(book_of(auditor), "Leaf in")[0]
     assert row["Maker's reference"] == "'=1+1"
     assert Lot.objects.get().maker_ref == "=1+1"
+
+
+def test_deducted_water_lessens_what_was_received_and_is_not_missing(auditor: Client, mill: None) -> None:
+    factories.FreshLeaf(water=Deducted(2_000_000, "dew"))
+    rows = {r["Line"]: r for r in rows_of(book_of(auditor), "Balance")}
+    dry = 58 * (1 - float(factories.FRESH_W))
+    received = float(rows["received: plucked, bought, come back"]["kg dry"])
+    assert received == pytest.approx(dry, abs=1e-4)
+    assert float(rows["stands here at the end"]["kg dry"]) == pytest.approx(received, abs=2e-6)
+    assert float(rows["not explained"]["kg dry"]) == 0
+
+
+@pytest.mark.parametrize(("role", "stage", "part", "kind", "column"), [
+    ("packs", "dispatch", "consignment", "in", Column.OUT), ("sample", "milling", "tub", "lost", Column.SAMPLES),
+    ("spill", "drying", "batch", "lost", Column.LOST), ("packs", "removing", "gift", "in", Column.OWN_USE),
+    ("own_use", "removing", "take", "lost", Column.OWN_USE), ("brown leaf", "refining", "batch", "lost", Column.LOST),
+    ("refined_leaf", "removing", "destroy", "in", Column.LOST), ("refined_leaf", "downgrade", "lower", "in", Column.DOWNGRADED),
+])
+def test_what_left_is_named_by_its_role_or_its_act(role: str, stage: str, part: str, kind: str, column: Column) -> None:
+    at = dt.datetime(2026, 5, 1, tzinfo=dt.UTC)
+    assert exit_column(Line(1, 1, at, stage, part, kind, role, None, 1, 0.0)) is column
