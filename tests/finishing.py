@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Callable
 from typing import Any
 
 import factory
 
 from lots.models import Lot, PackedUnit
 from lots.record import checkweighing, keeping, labelling
+from lots.record.acts import Receipt
 from lots.record.keeping import Seen
 from lots.record.labelling import Labels
+from lots.record.packing import Series
 from tests import factories as make
 
+Told = tuple[Callable[..., Receipt], dict[str, Any], dict[str, Any]]
+#: Labels printed, on packs, spoiled, left, of twenty tins.
+WHOLE = Labels(25, 20, 2, 3)
 #: Marks taken out, on packs, spoiled, left.
 MARKS = Labels(21, 20, 1, 0)
 FULL = tuple(30_200 + 10 * (n % 5) for n in range(12))
@@ -43,7 +50,7 @@ class LabelsCounted(make.Recorded):
     _record = staticmethod(labelling.count)
     lot = factory.SubFactory(make.Packed)
     label = factory.LazyFunction(enter_label)
-    labels = Labels(25, 20, 2, 3)
+    labels = WHOLE
 
 
 class Reprinted(make.Recorded):
@@ -94,3 +101,49 @@ def finish(packed: Lot) -> None:
     Placed(lot=kept)
     Rounded(seen=[Seen(kept.code)])
     Disposed(lot=kept)
+
+
+def due_samples() -> Lot:
+    """Two samples whose time is over the day after packing."""
+    make.enter("product", "T31", name="Tin, short", kind="tin", net_mg=30_000, keeps_days=1, sample_days=0)
+    series = [Series("T31", 36, make.kg("1.105")), Series("T31", 2, make.kg("0.060"), retained=True)]
+    return kept_lot(make.Packed(series=series))
+
+
+def later() -> dt.datetime:
+    """Three days on: the time of such samples is over."""
+    return make.next_moment() + dt.timedelta(days=3)
+
+
+# One ordinary act of each kind, and something else that could be typed in its place.
+
+
+def weighing() -> Told:
+    return checkweighing.weigh, {"lot": make.Packed().code, "readings_mg": FULL, "scale": "S3"}, {"readings_mg": FULL[1:]}
+
+
+def counting_labels() -> Told:
+    return labelling.count, {"lot": make.Packed().code, "label": enter_label(), "labels": WHOLE}, {"labels": Labels(26, 20, 2, 4)}
+
+
+def printing_again() -> Told:
+    return labelling.reprint, {"lot": make.Packed().code, "print_count": 2, "cause": "Smeared"}, {"print_count": 3}
+
+
+def placing() -> Told:
+    return keeping.place, {"lot": kept_lot().code, "place": "Shelf 4"}, {"place": "Shelf 5"}
+
+
+def walking() -> Told:
+    return keeping.walk_round, {"seen": [Seen(kept_lot().code)]}, {"seen": []}
+
+
+def disposing() -> Told:
+    asked = {"lot": due_samples().code, "pack_count": 1, "how": "composted", "witness": "C", "happened_at": later()}
+    return keeping.dispose, asked, {"how": "burnt"}
+
+
+ACTS = {
+    "checkweighing.series": weighing, "labelling.count": counting_labels, "labelling.reprint": printing_again,
+    "keeping.place": placing, "keeping.round": walking, "keeping.dispose": disposing,
+}

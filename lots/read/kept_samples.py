@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from dataclasses import dataclass
 
 from django.db.models import Sum
@@ -10,6 +11,7 @@ from django.db.models import Sum
 from lots.models import PackedUnit, PackMove, SamplePlace, SampleRound, SampleSeen, Step
 from lots.read.balances import not_taken_back
 from lots.read.names import LotName, lot_name
+from lots.read.series import AWAY, BACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +36,13 @@ class KeptSeries:
 def kept_samples(*, all_of_them: bool = False) -> list[KeptSeries]:
     """Return the series of kept samples of which some are here, the one that is due first at the head."""
     units = list(PackedUnit.objects.filter(retained=True).select_related("lot__step", "product").order_by("pk"))
-    gone = dict(
-        PackMove.objects.filter(unit__in=units).order_by().values_list("unit").annotate(count=Sum("pack_count"))
-    )
+    moves = PackMove.objects.filter(unit__in=units).order_by().values_list("unit").annotate(count=Sum("pack_count"))
+    gone: Counter[int] = Counter(dict(moves.filter(fate__in=AWAY)))
+    gone.subtract(dict(moves.filter(fate__in=BACK)))
     stand = Step.objects.filter(not_taken_back(), stage="keeping").values("pk")
     places = {row.unit_id: row for row in SamplePlace.objects.filter(unit__in=units, step__in=stand).order_by("pk")}
     seen = {row.unit_id: row for row in SampleSeen.objects.filter(unit__in=units, step__in=stand).select_related("step").order_by("pk")}
-    found = [one_series(unit, gone.get(unit.pk, 0), places.get(unit.pk), seen.get(unit.pk)) for unit in units]
+    found = [one_series(unit, gone[unit.pk], places.get(unit.pk), seen.get(unit.pk)) for unit in units]
     return sorted((one for one in found if one.here_count or all_of_them), key=lambda one: (one.until_on, one.unit.pk))
 
 

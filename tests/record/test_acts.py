@@ -35,6 +35,7 @@ from lots.record.errors import Questioned, Refused
 from lots.record.lines import Moisture, Weight
 from lots.trade.stages import STAGES
 from tests import factories as make
+from tests import finishing
 from tests.record.asking import REASON, line, standing
 from tests.record.breaking import LightsOut, Writes
 
@@ -161,6 +162,7 @@ ACTS = {
     "milling.close": closing, "cleaning.clean": clearing, "sieving.pass": through_the_sieve, "packing.run": filling,
     "dispatch.consignment": sending, "counting.shelf": shelf_counting, "holding.hold": stopping, "holding.recall": fetching_back,
     "holding.release": letting_go, "correcting.adjust": adjusting, "correcting.reverse": taking_back,
+    **finishing.ACTS,
 }
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from lots.models import Flow, Lot, PackedUnit, SamplePlace, SampleSeen
+from lots.models import Flow, PackedUnit, SamplePlace, SampleSeen
 from lots.read.kept_samples import kept_samples, last_round, round_told
 from lots.read.outgoing import series_of
 from lots.read.recalling import series_fact
@@ -15,25 +15,13 @@ from lots.read.verifying import verify_book
 from lots.record import keeping
 from lots.record.acts import Act
 from lots.record.keeping import Seen
-from lots.record.packing import Series
 from lots.trade.lineage import Tier
 from tests import factories as make
-from tests.finishing import Disposed, Placed, Rounded, kept_lot
+from tests.finishing import Disposed, Placed, Rounded, due_samples, kept_lot, later
 from tests.record.asking import book_mg, expect_question, expect_refusal, standing, take_back
 from tests.record.breaking import LightsOut, Writes
 
 pytestmark = pytest.mark.usefixtures("mill")
-
-
-def due_samples() -> Lot:
-    """Two samples whose time was over the day after packing."""
-    make.enter("product", "T31", name="Tin, short", kind="tin", net_mg=30_000, keeps_days=1, sample_days=0)
-    packed = make.Packed(series=[Series("T31", 36, make.kg("1.105")), Series("T31", 2, make.kg("0.060"), retained=True)])
-    return kept_lot(packed)
-
-
-def later() -> dt.datetime:
-    return make.next_moment() + dt.timedelta(days=3)
 
 
 def test_samples_stand_somewhere_until_a_day_that_follows_from_the_rule() -> None:
