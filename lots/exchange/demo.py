@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from lots.exchange.demo_field import lay_field
+from lots.exchange.demo_office import lay_office
 from lots.exchange.demo_packs import lay_packs
 from lots.exchange.season import load
 from lots.exchange.season_acts import Recorded, mg
@@ -38,6 +39,7 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
             one.recorder(Act("F"), **one.asked, happened_at=one.at)
         lay_packs(desk.parent / "demo_packs.json")
         lay_field(desk.parent / "demo_field.json")
+        lay_office(desk.parent / "demo_office.json")
         open_runs(data)
     return True
 
