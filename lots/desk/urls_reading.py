@@ -6,14 +6,14 @@ from types import MappingProxyType
 
 from django.urls import path
 
-from lots.desk import balance, balance_node, entries, lot_book, lots, papers, season, today, trace
+from lots.desk import balance, balance_node, entries, lot_book, lots, milling_plan, papers, season, today, trace
 from lots.desk.doors import EVERYBODY
 
 #: Roles by the name of the page.
 READING_ROLES = MappingProxyType(dict.fromkeys(
     (
         "today", "lots", "lots-csv", "lot", "lot-book", "balance", "balance-node", "balance-csv", "season", "trace",
-        "papers", "entry",
+        "papers", "entry", "milling-plan",
     ), EVERYBODY,
 ))
 
@@ -29,5 +29,6 @@ reading_patterns = [
     path("season/", season.season, name="season"),
     path("trace/", trace.trace, name="trace"),
     path("papers/", papers.papers, name="papers"),
+    path("stones/plan/", milling_plan.plan, name="milling-plan"),
     path("entry/<int:seq>/", entries.entry, name="entry"),
 ]
