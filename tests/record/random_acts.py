@@ -110,7 +110,7 @@ class RandomHistory:
 
     def lights_out(self, recorder: Recorder, act: Act, asked: dict[str, Any]) -> bool:
         """Cut the power somewhere in the act; True where all was written and only the answer was lost."""
-        self.writes.break_off(before=self.dice.randint(1, 60))
+        self.writes.break_off(before=self.dice.randint(1, 30))
         try:
             recorder(act, **asked)
         except LightsOut:
