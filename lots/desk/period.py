@@ -75,7 +75,7 @@ def period(request: HttpRequest) -> HttpResponse:
     book = PeriodBook()
     here, before = book.sheets(span), book.sheets(span.a_year_before())
     return render(request, "desk/office_balance.html", {
-        "form": form, "lead": lead(span, here), "groups": groups(span, here, before), "looks": looks(span),
+        "form": form, "lead": lead(span, here), "groups": groups(span, here, before), "looks": looks(span), "two": bool(before),
         "file": way("office-balance-file", **asked_of(span)),
     })
 

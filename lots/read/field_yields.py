@@ -35,8 +35,8 @@ class YieldRow:
 
     @property
     def last_kg_per_10_a(self) -> float | None:
-        """That of the year before."""
-        return per_10_a_kg(self.last_mass_mg, self.area_a)
+        """That of the year before; nothing where it gave no leaf."""
+        return per_10_a_kg(self.last_mass_mg, self.area_a) if self.last_mass_mg else None
 
     @property
     def kg_per_ha(self) -> float | None:
