@@ -23,6 +23,8 @@ _SAYS_EN = MappingProxyType({
     "milling": ("The stones lost {} too many", "The stones gave {} too many", "The stones add up"),
     "sieving": ("The sieve lost {} too many", "The sieve gave {} too many", "The sieve adds up"),
     "packing": ("Packing lost {} too many", "Packing gave {} too many", "Packing adds up"),
+    "combining": ("The bin lost {} too many", "The bin holds {} too many", "The bin adds up"),
+    "blending": ("Blending lost {} too many", "Blending gave {} too many", "The blend adds up"),
     "": ("{} too many went missing", "{} too many came out", "It adds up"),
 })
 _SAYS_JA = MappingProxyType({
@@ -32,6 +34,8 @@ _SAYS_JA = MappingProxyType({
     "milling": ("石臼で {} 余計に減った", "石臼から {} 多く出た", "石臼は合う"),
     "sieving": ("篩で {} 余計に減った", "篩から {} 多く出た", "篩は合う"),
     "packing": ("包装で {} 余計に減った", "包装から {} 多く出た", "包装は合う"),
+    "combining": ("寄せで {} 余計に減った", "寄せに {} 多くある", "寄せは合う"),
+    "blending": ("合組で {} 余計に減った", "合組から {} 多く出た", "合組は合う"),
     "": ("{} 余計に減った", "{} 多く出た", "合う"),
 })
 

@@ -156,7 +156,7 @@ def node_stage_word(stage: str) -> str:
     """Return a stage as a fault names it: "sorting", "shelf"."""
     words = {
         "drying": _("oven"), "refining": _("sorting"), "counting": _("shelf"), "milling": _("stones"), "sieving": _("sieve"),
-        "packing": _("packing"),
+        "packing": _("packing"), "combining": _("bin"), "blending": _("blend"),
     }
     return words.get(stage, stage)
 

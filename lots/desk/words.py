@@ -40,7 +40,8 @@ def loss_word(role: str) -> str:
     words = {
         "spill": _("spilt"), "sweepings": _("swept up"), "sample": _("taken as a sample"), "spoiled": _("spoiled packs"),
         "disposed": _("disposed of"),
-        "charge": _("charge"), "packs": _("packs"), "destroyed": _("destroyed"), "counted": _("difference found by counting"),
+        "charge": _("charge"), "packs": _("packs"), "destroyed": _("destroyed"), "own_use": _("used in the house"), "gift": _("given away"),
+        "in_mixer": _("left in the mixer"), "counted": _("difference found by counting"),
     }
     return words.get(role, role)
 

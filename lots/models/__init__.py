@@ -10,7 +10,7 @@ from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, Sampl
 from lots.models.holds import Hold
 from lots.models.house import Blending, BlendPlan, Combining, Removal, ShelfCount, Shelving
 from lots.models.house_rows import BlendPart, Place, ShelfMissed
-from lots.models.labels import CheckedPack, LabelVersion, SampleSeen
+from lots.models.labels import CheckedPack, LabelVersion, PackagingUsed, SampleSeen
 from lots.models.limits import DecisionGround, Limit, ReleaseRule
 from lots.models.office import (
     AccountEnd,
@@ -66,7 +66,7 @@ DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
 WRITTEN = (
     *REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CasePart, OrderLine, ConsignedCase, Erasure,
-    CheckedPack, SampleSeen, ShelfMissed, BlendPart, DecisionGround, Hold,
+    CheckedPack, PackagingUsed, SampleSeen, ShelfMissed, BlendPart, DecisionGround, Hold,
 )
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
@@ -136,6 +136,7 @@ __all__ = [
     "PackMove",
     "PackReturn",
     "PackSecret",
+    "PackagingUsed",
     "PackedUnit",
     "PackingRun",
     "Party",

@@ -10,8 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from lots.models import PackMove, Step, StockCount
 from lots.read.outgoing import SeriesTrace
-
-AWAY = {PackMove.Fate.DISPATCHED: 1, PackMove.Fate.DESTROYED: 1, PackMove.Fate.VOID: 1, PackMove.Fate.RETURNED: -1}
+from lots.read.series import BACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,5 +36,5 @@ def on_shelf(count: StockCount) -> CountedPacks:
     """Return the packs that a stock count found, less those that left after it."""
     unit = count.lot.series
     later = PackMove.objects.filter(unit=unit.pk, step__gt=count.pk).values_list("fate", "pack_count")
-    gone = sum(AWAY[PackMove.Fate(fate)] * packs for fate, packs in later)
+    gone = sum(-packs if fate in BACK else packs for fate, packs in later)
     return CountedPacks(max(round(count.counted_mg / unit.mean_mg) - gone, 0), count.step.happened_at)

@@ -81,7 +81,7 @@ def milled(step: int) -> dict[str, Any]:
     if not tubs:
         return {}
     ids = [tub for tub, *_ in tubs]
-    lines = Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.OUT, role="tub_powder")
+    lines = Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.OUT, role__in=("tub_powder", "warm_up_powder"))
     ground_mg = lines.aggregate(sum=Sum("mass_mg"))["sum"]
     hours = float(sum(h for *_, h in tubs))
     days = sorted(timezone.localtime(at).date() for _, at, _, _ in tubs)

@@ -6,6 +6,7 @@ import re
 
 from lots.models import Composition, HarvestFlush, LabelVersion, Origin, PackedUnit
 from lots.quality.label_words import LabelWords, LeafShare, findings
+from lots.read.downgrades import state_of
 from lots.read.keeping_rule import rule_of
 from lots.trade.language import Said
 
@@ -27,7 +28,7 @@ def leaf_of(step: int) -> list[LeafShare]:
     shares = [(h, s) for h, s in Composition.objects.filter(held_by__in=held).values_list("harvest_id", "share_frac") if h]
     rows = HarvestFlush.objects.select_related("plot", "cultivar").in_bulk([harvest for harvest, _share in shares])
     known = [
-        LeafShare(share, row.plot.valley, row.plot.code, row.cultivar.name, row.plot.state)
+        LeafShare(share, row.plot.valley, row.plot.code, row.cultivar.name, state_of(step, [row.plot.state]))
         for harvest, share in shares if (row := rows.get(harvest)) is not None
     ]
     rest = 1.0 - sum(one.share_frac for one in known)

@@ -1,6 +1,6 @@
 """Machines that hold leaf: who was on them when, when they were opened and cleaned, and how much may have gone over.
 
-Stones, sieve and filler keep leaf or powder in closed spaces. Oven and sorting line are open and run empty, so they are
+Stones, sieve, filler and mixer keep leaf or powder in closed spaces. Oven and sorting line are open and run empty, so they are
 no contact (common practice, no source).
 """
 
@@ -20,7 +20,7 @@ from lots.read.faults import answer, as_read_mg, estimate
 from lots.read.milling import standing_runs
 from lots.trade.lineage import Clean, Contact, Use
 
-IN_CONTACT = ("milling", "sieving", "packing")
+IN_CONTACT = ("milling", "sieving", "packing", "blending")
 #: So many standard uncertainties are added to what may have stayed behind.
 BOUND_K = 2.0
 
@@ -35,7 +35,7 @@ class Passed:
 
 
 def uses() -> list[Use]:
-    """Return every use of a stone pair, sieve or filler, from its first to its last step."""
+    """Return every use of a stone pair, sieve, filler or mixer, from its first to its last step."""
     here = Step.objects.filter(not_taken_back(), stage__in=IN_CONTACT, equipment__isnull=False)
     rows = here.annotate(run=Coalesce("continues_id", "pk")).values_list("equipment__code", "run")
     spans = rows.annotate(first=Min("pk"), last=Max("pk")).order_by()

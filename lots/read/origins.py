@@ -7,7 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from lots.balance.period import worst_state
 from lots.models import Composition, HarvestFlush, Lot, Origin
+from lots.read.downgrades import lowered
 from lots.read.names import LotName, lot_name
 
 
@@ -47,10 +49,11 @@ def shares_of(step_ids: Iterable[int]) -> dict[int, list[tuple[int | None, float
 
 
 def origins_of(step_ids: Iterable[int]) -> dict[int, tuple[OriginShare, ...]]:
-    """Return the harvests in each step, in four queries however many steps are asked for."""
+    """Return the harvests in each step, in a handful of queries however many steps are asked for."""
     shares = shares_of(step_ids)
     known = harvests({h for each in shares.values() for h, _ in each if h is not None})
-    return {step: tuple(share_of(known, h, frac) for h, frac in each) for step, each in shares.items()}
+    states = lowered()
+    return {step: tuple(share_of(known, h, frac, states.get(step, "")) for h, frac in each) for step, each in shares.items()}
 
 
 def harvests(step_ids: Iterable[int]) -> dict[int, OriginShare]:
@@ -73,8 +76,9 @@ def harvest_of(row: HarvestFlush, lot: Lot) -> OriginShare:
     )
 
 
-def share_of(known: dict[int, OriginShare], harvest: int | None, share_frac: float) -> OriginShare:
-    """Return a harvest with its share in a step."""
+def share_of(known: dict[int, OriginShare], harvest: int | None, share_frac: float, lowered_to: str = "") -> OriginShare:
+    """Return a harvest with its share in a step, and its state there."""
     if harvest is None or harvest not in known:
         return OriginShare(share_frac)
-    return replace(known[harvest], share_frac=share_frac)
+    state = worst_state([known[harvest].state, lowered_to]) if lowered_to else known[harvest].state
+    return replace(known[harvest], share_frac=share_frac, state=state)

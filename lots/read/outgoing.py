@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from lots.models import Consignment, PackedUnit, PackMove, PackReturn
+from lots.models import Consignment, PackedUnit, PackMove, PackReturn, Removal
 from lots.read.names import LotName, lot_name
 from lots.trade.lineage import Tier
 
@@ -16,7 +16,8 @@ from lots.trade.lineage import Tier
 class SeriesTrace:
     """One series of like packs: numbers ``first_no`` to ``last_no`` of ``run_no``, its tier and what became of it.
 
-    ``dispatched_count`` is less what came back. ``bound_mg`` is the most that contact may have brought into its whole
+    ``dispatched_count`` is less what came back and holds what was given away; ``destroyed_count`` holds what the house used
+    itself. ``bound_mg`` is the most that contact may have brought into its whole
     packing run (None: not a matter of contact, or nobody knows).
     """
 
@@ -77,6 +78,7 @@ class Sent:
 
 Bounds = Mapping[int, int | None]
 GONE = PackMove.Fate.DISPATCHED
+GIVEN = PackMove.Fate.GIVEN
 
 
 def series_of(steps: Mapping[int, Tier], bounds: Bounds, lots: Iterable[int] = ()) -> tuple[SeriesTrace, ...]:
@@ -99,7 +101,8 @@ def one_series(unit: PackedUnit, moved: Mapping[str, int], tier: Tier, bound_mg:
         product_name_ja=product.name_ja, pack=product.kind, net_mg=product.net_mg, run_no=unit.run_no,
         first_no=unit.first_no, last_no=unit.last_no, retained=unit.retained, packed_on=unit.packed_on,
         best_before_on=unit.best_before_on, void_count=moved.get(PackMove.Fate.VOID, 0),
-        destroyed_count=moved.get(PackMove.Fate.DESTROYED, 0), dispatched_count=moved.get(GONE, 0) - back,
+        destroyed_count=moved.get(PackMove.Fate.DESTROYED, 0) + moved.get(PackMove.Fate.OWN_USE, 0) - moved.get(PackMove.Fate.RESTORED, 0),
+        dispatched_count=moved.get(GONE, 0) + moved.get(GIVEN, 0) - back,
         returned_count=back, tier=tier, bound_mg=bound_mg,
     )
 
@@ -107,9 +110,10 @@ def one_series(unit: PackedUnit, moved: Mapping[str, int], tier: Tier, bound_mg:
 def sent_of(series: Iterable[int]) -> tuple[Sent, ...]:
     """Return the consignments that took packs of some series, oldest first; what was taken back whole is left out."""
     moves = PackMove.objects.filter(unit__in=list(series))
-    gone = list(moves.filter(fate=GONE).select_related("step").order_by("pk"))
+    gone = list(moves.filter(fate__in=(GONE, GIVEN)).select_related("step").order_by("pk"))
     told = Consignment.objects.filter(pk__in={m.step_id for m in gone}).select_related("consignee")
     consignments = {row.pk: row for row in told}
+    gifts = Removal.objects.in_bulk([m.step_id for m in gone if m.fate == GIVEN])
     back: dict[tuple[int, int], int] = defaultdict(int)
     for step, unit, count in moves.filter(fate=PackMove.Fate.RETURNED, step__corrects__isnull=False).values_list(
         "step__corrects_id", "unit_id", "pack_count"
@@ -119,18 +123,33 @@ def sent_of(series: Iterable[int]) -> tuple[Sent, ...]:
     returned = moves.filter(fate=PackMove.Fate.RETURNED, step__in=sent_with)
     for step, unit, count in returned.values_list("step_id", "unit_id", "pack_count"):
         back[sent_with[step], unit] += count
-    sent = [one_sent(move, consignments[move.step_id], back[move.step_id, move.unit_id]) for move in gone]
+    sent = [
+        one_gift(move, gifts[move.step_id], back[move.step_id, move.unit_id]) if move.fate == GIVEN
+        else one_sent(move, consignments[move.step_id], back[move.step_id, move.unit_id])
+        for move in gone
+    ]
     return tuple(one for one in sent if one.returned_count < one.pack_count)
 
 
 def one_sent(move: PackMove, consignment: Consignment, returned_count: int) -> Sent:
-    """Return packs that went to one consignee."""
+    """Return packs that went to one consignee. A subscriber of a round stands for himself, under the seal of his parcel."""
     party, step = consignment.consignee, move.step
+    parcel = step.part == "parcel"
     return Sent(
-        step=step.pk, entry=step.entry_id, series=move.unit_id, consignee=party.code, name=party.name,
-        contact=party.contact, document_no=consignment.document_no, carrier=consignment.carrier,
+        step=step.pk, entry=step.entry_id, series=move.unit_id, consignee=f"subscriber-{step.pk}" if parcel else party.code,
+        name=consignment.recipient if parcel else party.name, contact=consignment.recipient if parcel else party.contact, document_no=consignment.document_no, carrier=consignment.carrier,
         recipient=consignment.recipient, happened_at=step.happened_at, pack_count=move.pack_count,
         first_no=move.first_no, last_no=move.last_no, returned_count=returned_count,
+    )
+
+
+def one_gift(move: PackMove, gift: Removal, returned_count: int) -> Sent:
+    """Return packs that were given away: the person who has them stands where a consignee stands, each gift for itself."""
+    step = move.step
+    return Sent(
+        step=step.pk, entry=step.entry_id, series=move.unit_id, consignee=f"gift-{step.pk}", name=gift.recipient,
+        contact=gift.recipient_contact, document_no="", carrier="", recipient=gift.recipient, happened_at=step.happened_at,
+        pack_count=move.pack_count, first_no=move.first_no, last_no=move.last_no, returned_count=returned_count,
     )
 
 

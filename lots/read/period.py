@@ -12,9 +12,10 @@ from django.db.models import Exists, OuterRef
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from lots.balance.period import Book, Column, Line, LotFacts, Posting, Sheet, group_of, sheets, worst_state
+from lots.balance.period import STATES, Book, Column, Line, LotFacts, Posting, Sheet, group_of, sheets, worst_state
 from lots.balance.posting import postings
 from lots.models import Composition, Flow, Lot, Step
+from lots.read.downgrades import lowered
 from lots.read.names import LotName
 from lots.trade.materials import MATERIALS
 from lots.trade.stages import STAGES
@@ -62,13 +63,14 @@ class PeriodBook:
         self.book = self._book()
 
     def _book(self) -> Book:
-        states, wet = states_by_holder(), opening_moistures(self.lines)
+        states, lower, wet = states_by_holder(), lowered(), opening_moistures(self.lines)
         lots: dict[int, LotFacts] = {}
         rows = Lot.objects.values_list("pk", "code", "maker_ref", "material", "step_id", "step__origin__held_by_id")
         for pk, code, maker_ref, material, step, holder in rows.order_by("pk"):
             kind = MATERIALS.get(material)
             group = group_of(material, kind.moisture_class, by_product=kind.by_product) if kind else ""
-            lots[pk] = LotFacts(group, states.get(holder, worst_state(())), wet.get(pk, 0.0))
+            state = worst_state([states.get(holder, STATES[-1]), *([lower[step]] if step in lower else [])])
+            lots[pk] = LotFacts(group, state, wet.get(pk, 0.0))
             self.names[pk], self.steps_of[pk] = LotName(code, maker_ref, material), step
         lasting = frozenset(line.run for line in self.lines if "close" in parts_of(line.stage))
         return Book(self.lines, lots, lasting, closed_runs())

@@ -11,6 +11,7 @@ from lots.codes.links import code_from_scan
 from lots.codes.lots import parse_lot_code
 from lots.codes.packs import belongs, split
 from lots.models import Composition, Flow, HarvestFlush, Lot, Origin, PackedUnit, PackSecret, Step
+from lots.read.downgrades import state_of
 from lots.read.holding import StandingHold, holds_on_lot
 from lots.read.names import lot_name
 from lots.read.series import series_state
@@ -95,7 +96,7 @@ def leaf_sources(step: int) -> tuple[LeafSource, ...]:
     rows = list(shares.values_list("harvest_id", "share_frac"))
     flushes = HarvestFlush.objects.select_related("plot", "cultivar").in_bulk([h for h, _ in rows if h])
     return tuple(
-        LeafSource(f.plot.name, f.cultivar.name, f.plot.state, share, f.flush_no, f.plucked_on)
+        LeafSource(f.plot.name, f.cultivar.name, state_of(step, [f.plot.state]), share, f.flush_no, f.plucked_on)
         for harvest, share in rows
         if harvest and (f := flushes.get(harvest))
     )

@@ -17,11 +17,11 @@ from lots.trade.stages import STAGES
 from lots.trade.units import kg_text
 
 #: The stages of the drawing in order of the process, with the word for what their note counts.
-ORDER = ("drying", "refining", "counting", "milling", "sieving", "packing")
+ORDER = ("drying", "refining", "counting", "milling", "sieving", "packing", "combining", "blending")
 #: Words for reasons of a declared loss. Japanese: draft for a native reader.
 LOSSES = {
     "spill": ("swept up", "こぼれ"), "sweepings": ("sweepings", "掃き集め"), "sample": ("samples", "試料"),
-    "spoiled": ("spoiled", "不良"),
+    "spoiled": ("spoiled", "不良"), "in_mixer": ("left in the mixer", "混合機の残り"),
 }
 
 
@@ -162,7 +162,8 @@ class SeasonBuilder:
         """Leaf becomes powder in tubs; what is in the mill is stock, not a loss."""
         again = self.sums.dry_mg("milling", "in", "oversize")
         in_mill = Stream(self.words("in the mill", "石臼の中"), Branch.IN_MILL, self.sums.in_mill_mg)
-        streams = [self.main("milling", "tub_powder", self.words("in tubs", "桶に")), *self.lost("milling")]
+        streams = [self.main("milling", "tub_powder", self.words("in tubs", "桶に"))]
+        streams += [*self.beside("milling", "warm_up_powder"), *self.lost("milling")]
         if in_mill.dry_mg > 0:
             streams.append(in_mill)
         jobs = len({n.job or n.name for n in self.of("milling")})

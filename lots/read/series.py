@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 from lots.models import PackedUnit, PackMove
 
-AWAY = frozenset({PackMove.Fate.DISPATCHED, PackMove.Fate.DESTROYED, PackMove.Fate.VOID})
+AWAY = frozenset({
+    PackMove.Fate.DISPATCHED, PackMove.Fate.DESTROYED, PackMove.Fate.VOID, PackMove.Fate.GIVEN, PackMove.Fate.OWN_USE,
+})
+BACK = frozenset({PackMove.Fate.RETURNED, PackMove.Fate.RESTORED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,6 @@ def series_state(unit: PackedUnit, unwritten: Sequence[PackMove] = ()) -> Series
     """Return the state of one series from the moves that name it, and from those of an act that is not written yet."""
     moves = list(unit.moves.order_by("pk").values_list("fate", "pack_count", "first_no", "last_no"))
     moves += [(str(move.fate), move.pack_count, move.first_no, move.last_no) for move in unwritten]
-    gone = sum(n for fate, n, _, _ in moves if fate in AWAY) - sum(n for fate, n, _, _ in moves if fate == PackMove.Fate.RETURNED)
+    gone = sum(n for fate, n, _, _ in moves if fate in AWAY) - sum(n for fate, n, _, _ in moves if fate in BACK)
     ranges = tuple((first, last, fate) for fate, _, first, last in moves if first is not None)
     return SeriesState(unit.pack_count, gone, ranges)

@@ -26,6 +26,9 @@ from lots.trade.stages import STAGES
 MAIN = frozenset(key for key, material in MATERIALS.items() if not material.by_product and key != "left_over")
 #: The stages that are boxes; what leaves for a consignee is told apart by consignee, not by step.
 DRAWN = tuple(key for key, stage in STAGES.items() if stage.column is not None and key != "dispatch")
+#: Stages that make of a material the same material: they stand in the column of the stage that makes it first.
+WITHIN = ("combining", "blending", "removing")
+COLUMN_OF = {material: stage.column for stage in reversed(STAGES.values()) if stage.column for material in stage.produces}
 
 #: Kind of line, lot, step, step that opened the lot, mass in mg as read and dry.
 Line = tuple[str, int, int, int, int, float]
@@ -53,7 +56,7 @@ class Stop:
     @property
     def column(self) -> int:
         """The stage's column of the lineage drawing."""
-        return STAGES[self.stage].column or 0
+        return STAGES[self.stage].column or next((COLUMN_OF.get(lot.material) or 0 for lot in self.lots), 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,8 @@ class _Gathering:
 
     def __init__(self, tiers: Tiers, wanted: Collection[int]) -> None:
         self.tiers = tiers
-        rows = Step.objects.filter(pk__in=list(tiers), stage__in=DRAWN).select_related("equipment").order_by("pk")
+        rows = Step.objects.filter(pk__in=list(tiers), stage__in=(*DRAWN, *WITHIN)).select_related("equipment").order_by("pk")
+        rows = rows.filter(~Q(stage="removing") | Q(part="downgrade"))
         self.steps = {row.pk: row for row in rows}
         runs = {step.run_id for step in self.steps.values() if step.stage == "milling"}
         self.jobs = dict(MillingRun.objects.filter(pk__in=runs).values_list("pk", "job"))

@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 
 from lots.models import MillingRun, PackedUnit, PackMove, Stock
 from lots.read.names import lot_name
+from lots.read.series import AWAY, BACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +56,9 @@ class SeriesHere:
 
 def series_here(most: int = 30) -> list[SeriesHere]:
     """Return the series that may leave, the one that expires first at the head; kept samples are left out."""
-    away = [PackMove.Fate.DISPATCHED, PackMove.Fate.DESTROYED, PackMove.Fate.VOID]
     moves = PackMove.objects.filter(unit=OuterRef("pk")).order_by().values("unit")
-    gone = moves.filter(fate__in=away).values(sum=Sum("pack_count"))
-    back = moves.filter(fate=PackMove.Fate.RETURNED).values(sum=Sum("pack_count"))
+    gone = moves.filter(fate__in=AWAY).values(sum=Sum("pack_count"))
+    back = moves.filter(fate__in=BACK).values(sum=Sum("pack_count"))
     rows = (
         PackedUnit.objects.filter(retained=False)
         .annotate(here=F("last_no") - F("first_no") + 1 - Coalesce(Subquery(gone), 0) + Coalesce(Subquery(back), 0))

@@ -62,17 +62,19 @@ def tub(
     powder: Weight,
     ground_h: Decimal,
     moisture: Moisture | None = None,
+    warm_up: bool = False,
     happened_at: dt.datetime | None = None,
     maker_ref: str = "",
 ) -> None:
-    """Take a tub off the stones: opens a lot of powder that can hold whatever was loaded before."""
+    """Take a tub off the stones: opens a lot of powder that can hold whatever was loaded before. ``warm_up``: cheap leaf that
+    only warmed the stones; its powder is a material of its own and goes into no pack by itself."""
     run = running(w, pair, open_run(pair))
     ground_h = ground_h.quantize(Decimal("0.01"))
     if ground_h <= 0:
         raise Refused(_("How many hours did the stones run for this tub? More than none."), "ground_h")
     ask_about_rate(w, powder.mass_mg, ground_h)
     step = w.step("milling", "tub", happened_at, equipment=run.pair.equipment, continues=run.step)
-    Lines(w, step).open("tub_powder", powder, moisture, maker_ref)
+    Lines(w, step).open("warm_up_powder" if warm_up else "tub_powder", powder, moisture, maker_ref)
     w.add(MillingTub(step=step, ground_h=ground_h, dressed_h=dressed_h(run.pair) + ground_h))
 
 

@@ -24,7 +24,7 @@ def loss_word(role: str) -> str:
     """Return the name of a loss."""
     words = {
         "spill": _("spill"), "sweepings": _("sweepings"), "sample": _("sample"), "spoiled": _("spoiled"), "disposed": _("disposed of"),
-        "destroyed": _("destroyed"),
+        "destroyed": _("destroyed"), "own_use": _("own use"), "gift": _("gift"), "in_mixer": _("left in the mixer"),
     }
     return words.get(role, role)
 
@@ -39,9 +39,14 @@ def register_word(what: str) -> str:
     words = {
         "parties": _("parties"), "plots": _("plots"), "cultivars": _("cultivars"), "machines": _("machines"), "scales": _("scales"),
         "screens": _("screens"), "stone pairs": _("stone pairs"), "products": _("products"),
-        "neighbours": _("neighbours"), "sales units": _("sales units"), "labels": _("labels"), "staff": _("staff"),
+        "neighbours": _("neighbours"), "sales units": _("sales units"), "labels": _("labels"), "staff": _("staff"), "shelves": _("shelves"),
     }
     return words.get(what, what)
+
+
+def state_word(state: str) -> str:
+    """Return the word of a state of certification."""
+    return {"organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional")}.get(state, state)
 
 
 def hold_word(kind: str) -> str:

@@ -33,6 +33,7 @@ LEFT_OVER = Material("left_over", "left-over leaf", "残り葉", "B", "refined")
 TUB_POWDER = Material("tub_powder", "powder in tubs", "桶の抹茶", "M", "powder")
 SIEVED_POWDER = Material("sieved_powder", "sieved powder", "篩った抹茶", "S", "powder")
 OVERSIZE = Material("oversize", "oversize", "篩上", "X", "powder", by_product=True)
+WARM_UP_POWDER = Material("warm_up_powder", "warm-up powder", "ならし粉", "Y", "powder", by_product=True)
 PACKED_TEA = Material("packed_tea", "packed tea", "包装品", "K", "powder")
 RETAINED_TEA = Material("retained_tea", "retained samples", "保存見本", "Q", "powder")
 BULK_POWDER = Material("bulk_powder", "bulk powder left", "残り抹茶", "P", "powder")
@@ -41,7 +42,7 @@ MATERIALS = MappingProxyType({
     m.key: m
     for m in (
         FRESH_LEAF, CRUDE_LEAF, STEM, REFINED_LEAF, VEIN_STEM, FINES, OFF_COLOUR, LEFT_OVER, TUB_POWDER,
-        SIEVED_POWDER, OVERSIZE, PACKED_TEA, RETAINED_TEA, BULK_POWDER,
+        SIEVED_POWDER, OVERSIZE, WARM_UP_POWDER, PACKED_TEA, RETAINED_TEA, BULK_POWDER,
     )
 })
 
