@@ -12,7 +12,7 @@ from lots.models import Lot, PackedUnit
 from lots.record import checkweighing, keeping, labelling
 from lots.record.acts import Receipt
 from lots.record.keeping import Seen
-from lots.record.labelling import Labels
+from lots.record.labelling import Labels, Packaging
 from lots.record.packing import Series
 from tests import factories as make
 
@@ -96,7 +96,7 @@ def finish(packed: Lot) -> None:
     kept = kept_lot(packed)
     enter_label("L100", product="B100", net_mg=100_000)
     CheckWeighed(lot=packed)
-    LabelsCounted(lot=packed, marks=MARKS, reason="Counted twice")
+    LabelsCounted(lot=packed, marks=MARKS, packaging=[Packaging("TIN-77", 20, 1)], reason="Counted twice")
     Reprinted(lot=packed)
     Placed(lot=kept)
     Rounded(seen=[Seen(kept.code)])

@@ -49,7 +49,7 @@ class LabelsView(ActView):
             raise ValueError("A form that was taken has all its counts.")
         return labelling.count(
             act, lot=lot_code(facts["lot"]), label=facts["label"], labels=labels, marks=form.marks_of(facts),
-            happened_at=facts["happened_at"],
+            packaging=form.taken, happened_at=facts["happened_at"],
         )
 
     def said(self, receipt: Receipt, _form: LabelCountForm) -> str:

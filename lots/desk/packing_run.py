@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -19,6 +20,7 @@ from lots.desk.saying import Said, listed, short_day_text
 from lots.desk.words import joined, language
 from lots.read.check_weighings import Checked, check_weighings
 from lots.read.label_counts import LabelsOfSeries, labels_of
+from lots.read.packaging import PackagingOfSeries, packaging_of
 from lots.read.packing_runs import RunPage, SeriesOfRun, packing_run
 from lots.trade.units import date_text, g_text, number_text, signed_g_text
 from lots.trade.weighing import Verdict
@@ -38,6 +40,7 @@ def run(request: HttpRequest, step: int) -> HttpResponse:
         "series": [series_row(request, one) for one in page.series], "giveaway": giveaway_words(page),
         "checks": [check_entry(check) for check in checks],
         "labels": [label_entry(told) for told in labels_of(one.unit for one in page.series if not one.unit.retained)],
+        "packaging": packaging_entries(request, page),
     })
 
 
@@ -107,4 +110,22 @@ def label_entry(told: LabelsOfSeries) -> Said:
         what=label or _("%(packs)s.") % {"packs": packs_of(told.unit.product)}, sentence=joined([*count_sentences(told), *words]),
         side=short_day_text(row.step.happened_at) if row else "", verdict=verdict, word=said,
         href=reverse("entry", args=[row.step.entry_id]) if row else "", do=_("Open its entry") if row else "",
+    )
+
+
+def packaging_entries(request: HttpRequest, page: RunPage) -> list[Said]:
+    """Return the packaging lots that the series of a run stand in, each with the way to everything else in it."""
+    found = packaging_of(one.unit for one in page.series)
+    back = may(request.user, "recall")
+    return [packaging_entry(one, taken, back=back) for one in page.series for taken in found.get(one.unit.pk, ())]
+
+
+def packaging_entry(one: SeriesOfRun, taken: PackagingOfSeries, *, back: bool) -> Said:
+    """Return what one series took of one packaging lot."""
+    said = _("%(used)s are packs now, %(spoiled)s were spoiled.") % {
+        "used": number_text(taken.used_count, 0), "spoiled": number_text(taken.spoiled_count, 0),
+    }
+    return Said(
+        what=_("%(packs)s, packaging %(code)s.") % {"packs": packs_of(one.unit.product), "code": taken.code}, sentence=said,
+        href=f"{reverse('recall')}?{urlencode({'packaging': taken.code})}" if back else "", do=_("What else stands in it") if back else "",
     )

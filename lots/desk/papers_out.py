@@ -99,7 +99,7 @@ def recall(request: HttpRequest) -> HttpResponse:
 
 def asked(request: HttpRequest) -> bool:
     """Tell whether the page was asked anything."""
-    return any(request.GET.get(name) for name in ("lot", "plot", "pair", "case", "kind", "reason"))
+    return any(request.GET.get(name) for name in ("lot", "plot", "pair", "packaging", "case", "kind", "reason"))
 
 
 def preview(request: HttpRequest, form: RecallForm) -> dict[str, Any]:

@@ -41,6 +41,8 @@ def start_words(start: Start) -> str:
         return _("Pack %(number)s of %(lot)s, and with it its whole packing run") % {
             "number": start.pack_no or 0, "lot": start.name,
         }
+    if start.begin is Begin.PACKAGING:
+        return _("Packaging lot %(code)s: every series that stands in it") % {"code": start.name}
     return _("Lot %(lot)s") % {"lot": start.name}
 
 

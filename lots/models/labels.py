@@ -58,6 +58,25 @@ class CheckedPack(models.Model):
         return f"{self.content_mg} mg"
 
 
+class PackagingUsed(models.Model):
+    """Tins, bags or lids of one packaging lot that went into a series: how many stand on the shelf as packs, how many were
+    spoiled. ``code`` is the lot's own code as it is scanned: the house's, or the supplier's."""
+
+    id = models.BigIntegerField(primary_key=True)
+    step = models.ForeignKey("lots.Step", models.PROTECT, related_name="packaging_used")
+    code = models.CharField(max_length=40, db_index=True)
+    used_count = models.IntegerField()
+    spoiled_count = models.IntegerField()
+
+    class Meta:
+        """Packaging by series, written with the count of its labels."""
+
+        db_table = "packaging_used"
+
+    def __str__(self) -> str:
+        return f"{self.used_count} of {self.code}"
+
+
 class SampleSeen(models.Model):
     """How many kept samples of a series a round should have met, and how many it met."""
 

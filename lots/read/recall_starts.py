@@ -1,4 +1,4 @@
-"""Where a recall begins: at a lot, at the leaf of a plot, at a stone pair in a span of time, or at one pack."""
+"""Where a recall begins: a lot, the leaf of a plot, a stone pair in a span of time, one pack, or a packaging lot."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from lots.read.balances import not_taken_back
 from lots.read.finding import Found, Kind
 from lots.read.machines import IN_CONTACT
 from lots.read.names import lot_name
+from lots.read.packaging import packed_in
 from lots.read.registers import newest
 from lots.read.tracing import first_draws
 
@@ -25,6 +26,7 @@ class Begin(StrEnum):
     PLOT = "plot"
     PAIR = "pair"
     PACK = "pack"
+    PACKAGING = "packaging"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,13 @@ def at_pair(code: str, from_at: dt.datetime, until_at: dt.datetime) -> Start:
     steps = tuple(sorted({*ground, *closes}))
     lots = tuple(Lot.objects.filter(step__in=steps).order_by("pk").values_list("pk", flat=True))
     return Start(Begin.PAIR, code, steps, lots, from_at=from_at, until_at=until_at)
+
+
+def at_packaging(code: str) -> Start:
+    """Return the start at the packs that a packaging lot went into: those series only, whatever else their runs filled."""
+    units = packed_in(code)
+    steps = tuple(sorted({unit.step_id for unit in units}))
+    return Start(Begin.PACKAGING, code.strip(), steps, tuple(unit.lot_id for unit in units))
 
 
 def machine_of(pair: str) -> str:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from lots.models import Lot, PackedUnit, PrivateValue, Step
+from lots.genealogy.reach import Reach
+from lots.models import Flow, Lot, PackedUnit, PrivateValue, Step
 from lots.read.counted_packs import CountedPacks, counted_packs
 from lots.read.machines import Passed, all_contacts, passed
 from lots.read.names import LotName, lot_name
@@ -96,9 +97,11 @@ class _Recalling:
 
     def __init__(self, start: Start, typed: Mapping[int, int]) -> None:
         self.start, self.typed = start, typed
-        contacts = all_contacts()
-        self.way = reached(start.steps, contacts, forward=True)
-        self.before = reached(start.steps, contacts, forward=False).reach.contains if start.begin is not Begin.PLOT else frozenset()
+        packaging = start.begin is Begin.PACKAGING
+        contacts = () if packaging else all_contacts()
+        self.way = packs_alone(start) if packaging else reached(start.steps, contacts, forward=True)
+        back = start.begin not in {Begin.PLOT, Begin.PACKAGING}
+        self.before = reached(start.steps, contacts, forward=False).reach.contains if back else frozenset()
         self.doors = self.way.doors()
         self.passed = passed(self.doors)
         self.bounds = bounds_of(self.way, self.doors, self.passed)
@@ -129,13 +132,15 @@ class _Recalling:
 
     def all_series(self) -> dict[int, SeriesTrace]:
         """Return the series of every tier, by id."""
-        return {one.series: one for one in series_of(self.tiers(), self.bounds)}
+        only = self.start.lots if self.start.begin is Begin.PACKAGING else ()
+        return {one.series: one for one in series_of(self.tiers(), self.bounds, only)}
 
     def lots(self) -> tuple[LotInScope, ...]:
         """Return the lots that hold it or may, those that were named first."""
         tiers = {step: tier for step, tier in self.tiers().items() if tier is not Tier.EXCLUDED}
         named = Lot.objects.filter(pk__in=self.start.lots)
-        rows = (named | Lot.objects.filter(step__in=tiers)).select_related("step", "stock").order_by("pk")
+        reached_lots = Lot.objects.filter(step__in=tiers if self.start.begin is not Begin.PACKAGING else ())
+        rows = (named | reached_lots).select_related("step", "stock").order_by("pk")
         return tuple(
             LotInScope(lot_name(lot), lot.step.stage, tiers.get(lot.step_id, Tier.CONTAINS), lot.step.happened_at, lot.mass_mg,
                        0 if lot.stock.emptied else lot.stock.book_mg, self.bounds.get(lot.step_id))
@@ -152,6 +157,13 @@ class _Recalling:
         return tuple(
             ContactInScope(door.equipment, name(door.earlier), name(door.later), self.passed[door].bound_mg) for door in self.doors
         )
+
+
+def packs_alone(start: Start) -> Reached:
+    """Return what packaging reaches: the runs that filled it, and where their packs went. No leaf that stayed, no machine."""
+    drawn = Flow.objects.filter(lot__in=start.lots, kind=Flow.Kind.IN).values_list("step_id", flat=True)
+    reach = Reach(frozenset({*start.steps, *drawn}), frozenset(), ())
+    return Reached(forward=True, starts=start.steps, reach=reach, links=(), run_of={}, contacts=())
 
 
 def bounds_of(way: Reached, doors: Sequence[Contact], over: Mapping[Contact, Passed]) -> Bounds:
@@ -204,7 +216,12 @@ def consignees(sent: Sequence[Sent]) -> dict[str, Consignee]:
     """Return who received packs, with names and contacts as long as they were not erased."""
     seals = {seal for one in sent for seal in (one.name, one.contact) if seal}
     values = {seal: json.loads(value) for seal, value in PrivateValue.objects.filter(pk__in=seals).values_list("commitment", "value")}
-    return {one.consignee: Consignee(one.consignee, str(values.get(one.name, "")), reached_by(values.get(one.contact))) for one in sent}
+    return {one.consignee: Consignee(one.consignee, called(values.get(one.name)), reached_by(values.get(one.contact))) for one in sent}
+
+
+def called(name: Any) -> str:
+    """Return what somebody is called; of a subscriber name, address and mail stand under one seal."""
+    return str(name.get("name", "")) if isinstance(name, dict) else str(name or "")
 
 
 def reached_by(contact: Any) -> tuple[str, ...]:
@@ -212,4 +229,4 @@ def reached_by(contact: Any) -> tuple[str, ...]:
     if not isinstance(contact, dict):
         return (str(contact),) if contact else ()
     quick = [contact[key] for key in QUICKEST if contact.get(key)]
-    return tuple(str(each) for each in [*quick, *(v for k, v in contact.items() if k not in QUICKEST and v)])
+    return tuple(str(each) for each in [*quick, *(v for k, v in contact.items() if k not in {*QUICKEST, "name"} and v)])

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from lots.models import LabelCount, LabelReprint, LabelVersion, PackedUnit, Step
+from lots.models import LabelCount, LabelReprint, LabelVersion, PackagingUsed, PackedUnit, Step
 from lots.quality.label_words import ORGANIC
 from lots.read.balances import not_taken_back
 from lots.read.label_words import label_findings, leaf_of
@@ -33,6 +34,15 @@ class Labels:
         return self.printed_count - self.applied_count - self.spoiled_count - self.left_count
 
 
+@dataclass(frozen=True, slots=True)
+class Packaging:
+    """What was taken of one packaging lot: its code, how many are packs now, how many were spoiled."""
+
+    code: str
+    used_count: int
+    spoiled_count: int = 0
+
+
 @act("labelling.count")
 def count(
     w: Writing,
@@ -41,9 +51,11 @@ def count(
     label: str,
     labels: Labels,
     marks: Labels | None = None,
+    packaging: Sequence[Packaging] = (),
     happened_at: dt.datetime | None = None,
 ) -> None:
-    """Record the labels of one series, and its organic marks where there were any. What does not close is asked about."""
+    """Record the labels of one series, its organic marks where there were any, and the packaging lots that went into it.
+    What does not close is asked about."""
     unit = find_series(lot)
     step = w.step("labelling", "count", happened_at)
     words = w.in_force(LabelVersion, label, "labels", "label")
@@ -52,6 +64,7 @@ def count(
     ask_about_counts(w, unit, labels)
     if marks is not None:
         ask_about_marks(w, unit, marks)
+    add_packaging(w, step, packaging)
     w.touch(unit.lot)
     taken = {"marks_taken_count": marks.printed_count, "marks_applied_count": marks.applied_count,
              "marks_spoiled_count": marks.spoiled_count, "marks_left_count": marks.left_count} if marks else {}
@@ -72,6 +85,18 @@ def reprint(w: Writing, *, lot: str, print_count: int, cause: str, happened_at: 
     step = w.step("labelling", "reprint", happened_at)
     w.touch(unit.lot)
     w.add(LabelReprint(step=step, unit=unit, print_count=print_count, cause=cause.strip()))
+
+
+def add_packaging(w: Writing, step: Step, packaging: Sequence[Packaging]) -> None:
+    """Add what was taken of each packaging lot, every code once."""
+    for code in dict.fromkeys(one.code.strip() for one in packaging):
+        of_code = [one for one in packaging if one.code.strip() == code]
+        used, spoiled = sum(one.used_count for one in of_code), sum(one.spoiled_count for one in of_code)
+        if not code:
+            raise Refused(_("Scan the label of the packaging, or type its lot."), "packaging")
+        if min(used, spoiled) < 0 or not used + spoiled:
+            raise Refused(_("How many of packaging %(code)s were taken? At least one.") % {"code": code}, "packaging")
+        w.add(PackagingUsed(step=step, code=code, used_count=used, spoiled_count=spoiled))
 
 
 def refuse_below_nothing(*counted: Labels | None) -> None:

@@ -90,3 +90,13 @@ def test_sent_twice_and_broken_off(clerk: Client, tins: str, monkeypatch: pytest
     broken_off(clerk, URL, fields, monkeypatch)
     assert "nothing was written twice" in sent_twice(clerk, URL, fields)
     assert entries() == before + 1
+
+
+def test_packaging_lots_with_their_counts_lead_to_a_recall(hands: Hands, tins: str) -> None:
+    clerk = hands("clerk")
+    assert "How many of TIN-77? Type the count behind it." in refused(clerk, URL, counts(tins, packaging="TIN-77"))
+    told = written(clerk, URL, counts(tins, packaging="TIN-77 20", spoiled_packaging="TIN-77 2"))
+    assert "packaging TIN-77 . 20 are packs now, 2 were spoiled." in told
+    said = page(hands("recall_lead").get("/papers/recall/?packaging=TIN-77"))
+    assert "Packaging lot TIN-77: every series that stands in it" in said
+    assert tins[:3] in said

@@ -7,10 +7,14 @@ import pytest
 from lots.models import LabelCount, Lot, PackedUnit
 from lots.read.label_counts import LabelsOfSeries, labels_of
 from lots.read.label_words import label_findings
+from lots.read.packaging import packaging_of, packed_in
+from lots.read.recall_starts import at_packaging
+from lots.read.recalling import recall
 from lots.read.verifying import verify_book
 from lots.record import labelling
 from lots.record.acts import Act
-from lots.record.labelling import Labels
+from lots.record.dispatch import Packs
+from lots.record.labelling import Labels, Packaging
 from tests import factories as make
 from tests.finishing import LabelsCounted, Reprinted, enter_label
 from tests.record.asking import expect_question, expect_refusal, standing, take_back
@@ -105,6 +109,31 @@ def test_a_count_that_was_taken_back_is_not_told() -> None:
     take_back(LabelsCounted(lot=tins))
     assert told(tins).row is None
     assert verify_book() == []
+
+
+def test_packaging_stands_with_the_series_and_leads_to_its_packs_alone() -> None:
+    tins = make.Packed()
+    bags = PackedUnit.objects.get(step=tins.step_id, product__code="B100").lot
+    other = make.Packed()
+    taken = [Packaging("TIN-77", 15), Packaging("TIN-78", 5, 1), Packaging("TIN-77", 0, 2)]
+    step = LabelsCounted(lot=tins, packaging=taken)
+    LabelsCounted(lot=other, label="L30", packaging=[Packaging("TIN-77", 20)])
+    unit = PackedUnit.objects.get(lot=tins)
+    assert [(one.code, one.used_count, one.spoiled_count) for one in packaging_of([unit])[unit.pk]] == [("TIN-77", 15, 2), ("TIN-78", 5, 1)]
+    make.Sent(packs=[Packs(tins.code, 6)])
+    answer = recall(at_packaging("tin-77"))
+    assert {one.lot.code for one in answer.series.values()} == {tins.code, other.code}
+    assert [one.consignee for one in answer.sent] == ["B1"]
+    assert bags.code not in {one.lot.code for one in answer.lots}
+    take_back(step)
+    assert [unit.lot.code for unit in packed_in("TIN-77")] == [other.code]
+    assert packed_in("TIN-78") == []
+    assert verify_book() == []
+
+
+@pytest.mark.parametrize("packaging", [[Packaging(" ", 3)], [Packaging("TIN-77", 0)], [Packaging("TIN-77", -1, 2)]])
+def test_packaging_has_a_code_and_a_count(packaging: list[Packaging]) -> None:
+    assert expect_refusal(labelling.count, ".", **asked(make.Packed(), packaging=packaging)).field == "packaging"
 
 
 def test_re_prints_are_counted_with_their_reasons() -> None:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, ReasonField, ScanField
+from lots.desk.forms.many import ManyScanField
 from lots.desk.forms.many_masses import ManyMassField
 from lots.desk.forms.plain import pick as pick_field
 from lots.desk.forms.seldom import Folded
@@ -17,7 +18,7 @@ from lots.desk.forms.weighing import WeighedForm, happened_field, scale_strip
 from lots.desk.words import language
 from lots.models import LabelVersion
 from lots.quality.net_content import PLANS
-from lots.record.labelling import Labels
+from lots.record.labelling import Labels, Packaging
 from lots.trade.language import pick
 
 BY_COUNT = "by count"
@@ -71,6 +72,14 @@ class LabelCountForm(Folded):
     marks_applied_count = CountField(label=_("Organic marks on packs"), required=False)
     marks_spoiled_count = CountField(label=_("Organic marks spoiled"), required=False)
     marks_left_count = CountField(label=_("Organic marks left"), required=False)
+    packaging = ManyScanField(
+        label=_("Packaging lots, each with how many are packs now"), required=False, counted=True, kinds=("lot", "name"),
+        help_text=_("One a line: scan the label of the packaging, then the count."),
+    )
+    spoiled_packaging = ManyScanField(
+        label=_("Packaging that was spoiled"), required=False, counted=True, kinds=("lot", "name"),
+        help_text=_("The same, if there was any."),
+    )
     happened_at = happened_field(_("When were they counted?"))
 
     def __init__(self, *args: Any, labels: Sequence[LabelVersion] = (), chosen: str = "", **kwargs: Any) -> None:
@@ -87,7 +96,18 @@ class LabelCountForm(Folded):
             missing = next(name for name, there in zip(self.MARKS, typed, strict=True) if not there)
             if missing not in self.errors:
                 self.add_error(missing, gettext("Type all four counts of the marks; 0 if there are none."))
+        for name in ("packaging", "spoiled_packaging"):
+            bare = [line.scanned.typed for line in facts.get(name) or () if line.pack_count is None or line.first_no is not None]
+            if bare:
+                self.add_error(name, gettext("How many of %(code)s? Type the count behind it.") % {"code": bare[0]})
         return facts
+
+    @property
+    def taken(self) -> list[Packaging]:
+        """What was taken of packaging lots, packs first, then what was spoiled."""
+        facts = self.cleaned_data
+        used = [Packaging(line.scanned.code, line.pack_count) for line in facts.get("packaging") or ()]
+        return [*used, *(Packaging(line.scanned.code, 0, line.pack_count) for line in facts.get("spoiled_packaging") or ())]
 
     @staticmethod
     def labels_of(facts: dict[str, Any]) -> Labels | None:

@@ -19,7 +19,7 @@ from lots.dossier.eyes import Reader
 from lots.dossier.label_sheet import PER_SHEET
 from lots.models import FieldPlot, StonePair
 from lots.read.finding import Found, Kind, find
-from lots.read.recall_starts import Start, at_lots, at_pair, at_plot
+from lots.read.recall_starts import Start, at_lots, at_packaging, at_pair, at_plot
 from lots.read.registers import newest
 
 LANGUAGES = (("en", "English"), ("ja", "日本語"))
@@ -110,7 +110,7 @@ class DossierForm(LanguageMixin):
 
 
 class RecallForm(LanguageMixin):
-    """Where a recall begins: exactly one of lot or pack, plot, stone pair."""
+    """Where a recall begins: exactly one of lot or pack, plot, stone pair, packaging lot."""
 
     lot = LotText(label=_("Scan a lot or a pack"), required=False, help_text=_("Or leave it open and choose a plot or a stone pair."))
     plot = LongList(label=_("Or a plot"), required=False)
@@ -120,10 +120,15 @@ class RecallForm(LanguageMixin):
     pair = LongList(label=_("Or a stone pair"), required=False)
     from_at = MillMoment(label=_("Ground from"), help_text=_("A day, or a day and a time: 2026-07-14 08:10."))
     until_at = MillMoment(label=_("Ground up to"), end=True)
+    packaging = WordsField(
+        label=_("Or a packaging lot"), max_length=40, help_text=_("Its code as it was scanned when labels were counted."),
+    )
     case = WordsField(label=_("Case number"), max_length=40)
     kind = ChoiceStrip(label=_("Drill or real"), choices=DRILLS, required=False, initial="drill")
     reason = WordsField(label=_("Why"), max_length=400)
-    field_order = ("lot", "plot", "flush_no", "first_on", "last_on", "pair", "from_at", "until_at", "case", "kind", "reason", "language")
+    field_order = (
+        "lot", "plot", "flush_no", "first_on", "last_on", "pair", "from_at", "until_at", "packaging", "case", "kind", "reason", "language",
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -135,9 +140,9 @@ class RecallForm(LanguageMixin):
     def clean(self) -> dict[str, Any]:
         """Ask for exactly one beginning, with the span that it needs."""
         data = super().clean() or {}
-        begun = [name for name in ("lot", "plot", "pair") if data.get(name)]
+        begun = [name for name in ("lot", "plot", "pair", "packaging") if data.get(name)]
         if not self.errors and len(begun) != 1:
-            said = gettext("Say where it begins: a lot or pack, a plot, or a stone pair.") if not begun else (
+            said = gettext("Say where it begins: a lot or pack, a plot, a stone pair, or a packaging lot.") if not begun else (
                 gettext("One beginning at a time: leave the others open."))
             self.add_error(begun[1] if begun else "lot", said)
         if data.get("pair") and not (data.get("from_at") and data.get("until_at")):
@@ -153,6 +158,8 @@ class RecallForm(LanguageMixin):
             return at_lots(data["lot"])
         if data["plot"]:
             return at_plot(data["plot"], data["flush_no"], data["first_on"], data["last_on"])
+        if data["packaging"]:
+            return at_packaging(data["packaging"])
         return at_pair(data["pair"], data["from_at"], data["until_at"])
 
 
