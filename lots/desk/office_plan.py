@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from lots.desk.balance import Look, chosen_year
 from lots.desk.papers_out import handed_out, not_made, paper_language
 from lots.desk.period import asked_of, year_span
-from lots.desk.saying import Said, count_word, day_text, paragraph, sum_text
+from lots.desk.saying import Said, capital, count_word, day_text, paragraph, sum_text
 from lots.desk.ways import way
 from lots.desk.words import decimals, language
 from lots.dossier.faults import PaperFault
@@ -72,8 +72,8 @@ def reconciled(found: Indicators) -> Said:
     if found.reconciled_frac is None:
         return Said(what=_("Reconciled."), sentence=_("No balance could be judged yet."))
     count = found.judged_count
-    sentence = ngettext("of the dry leaf that went through %(count)d judged balance adds up.",
-                        "of the dry leaf that went through %(count)d judged balances adds up.", count)
+    sentence = ngettext("Of the dry leaf that went through %(count)d judged balance this much adds up.",
+                        "Of the dry leaf that went through %(count)d judged balances this much adds up.", count)
     return Said(
         what=_("Reconciled."), side=percent_text(found.reconciled_frac, 1, language()), sentence=sentence % {"count": count},
         href=way("balance"), do=_("Does it add up?"),
@@ -111,7 +111,7 @@ def overdue(found: Indicators) -> Said:
     holds = ngettext("%(count)s hold stands longer than %(days)d days.", "%(count)s holds stand longer than %(days)d days.", it.hold_count)
     out = ngettext("%(count)s authorisation has run out.", "%(count)s authorisations have run out.", it.authorisation_count)
     return Said(what=_("Overdue."), side=str(it.count), sentence=paragraph([
-        (holds % {"count": count_word(it.hold_count), "days": HOLD_DAYS_MOST}) if it.hold_count else "",
-        (out % {"count": count_word(it.authorisation_count)}) if it.authorisation_count else "", trial,
+        capital(holds % {"count": count_word(it.hold_count), "days": HOLD_DAYS_MOST}) if it.hold_count else "",
+        capital(out % {"count": count_word(it.authorisation_count)}) if it.authorisation_count else "", trial,
         "" if it.count or not it.has_team else _("Nothing is over its time."),
     ]), href=way("office-plan"), do=_("Open the plan"))

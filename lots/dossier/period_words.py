@@ -35,6 +35,7 @@ def cause_word(cause: str) -> str:
         "on the shelf": _("on the shelf"), "in the mill": _("in the mill"), "moisture changed": _("its moisture changed on the shelf"),
         "counted": _("found by counting"), "counted with": _("counted together with others"), "on emptying": _("found on emptying"),
         "deducted_water": _("deducted water"), "disposed": _("disposed of"), "destroyed": _("destroyed"),
+        "own_use": _("own use"), "gift": _("gifts"), "in_mixer": _("left in the mixer"),
     }
     return words.get(cause) or (stage_word(cause) if cause in STAGES else loss_word(cause))
 

@@ -1,4 +1,4 @@
-"""The balance of a period: lines, lots, states and closed runs of the whole book in four statements, then arithmetic."""
+"""The balance of a period: lines, lots, states and closed runs of the whole book in a handful of statements, then arithmetic."""
 
 from __future__ import annotations
 

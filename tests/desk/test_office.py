@@ -90,7 +90,7 @@ def test_indicators_of_an_empty_and_of_a_full_book(auditor: Client, django_asser
     with django_assert_max_num_queries(70):
         said = page(auditor.get("/office/indicators/"))
     assert f"{told.packed[-1]} traced both ways just now." in said
-    assert "of the dry leaf that went through" in said
+    assert "Of the dry leaf that went through" in said
     assert "acts were written on a later day than they happened." in said
     assert "Nothing is over its time." in said
 

@@ -14,6 +14,8 @@ from openpyxl import Workbook, load_workbook
 from lots.balance.period import Column, Line
 from lots.balance.posting import exit_column
 from lots.models import Flow, Lot
+from lots.record import removing
+from lots.record.acts import Act
 from lots.record.harvest import Deducted
 from tests import factories
 from tests.desk.conftest import Hands, page
@@ -196,3 +198,17 @@ def test_deducted_water_lessens_what_was_received_and_is_not_missing(auditor: Cl
 def test_what_left_is_named_by_its_role_or_its_act(role: str, stage: str, part: str, kind: str, column: Column) -> None:
     at = dt.datetime(2026, 5, 1, tzinfo=dt.UTC)
     assert exit_column(Line(1, 1, at, stage, part, kind, role, None, 1, 0.0)) is column
+
+
+def test_own_use_gifts_destruction_and_downgrades_stand_on_their_own_lines(auditor: Client, mill: None) -> None:
+    leaf = factories.RefinedLeaf()
+    taken = {name: removing.Taken(leaf.code, factories.kg(mass, "S2")) for name, mass in (("own", "1.00"), ("gift", "0.50"), ("gone", "0.20"), ("low", "2.00"))}
+    removing.own_use(Act("C"), taken=taken["own"], why="tasted")
+    removing.gift(Act("C"), taken=taken["gift"], recipient="a school")
+    removing.destroy(Act("C"), taken=taken["gone"], how="burnt", witness="A")
+    removing.downgrade(Act("C"), taken=taken["low"], why="a neighbour sprayed", state="conventional")
+    rows = {(r["State"], r["Product group"], r["Line"]): float(r["kg dry"]) for r in rows_of(book_of(auditor), "Balance")}
+    dry = 1 - float(factories.REFINED_W)
+    found = {line: rows["organic", "refined leaf", line] for line in ("own use and gifts", "lost, with its cause", "downgraded", "not explained")}
+    assert found == pytest.approx({"own use and gifts": 1.5 * dry, "lost, with its cause": 0.2 * dry, "downgraded": 2 * dry, "not explained": 0})
+    assert rows["conventional", "refined leaf", "stands here at the end"] == pytest.approx(2 * dry)

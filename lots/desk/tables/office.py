@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.urls import reverse
 from django.utils.html import format_html
@@ -19,6 +19,7 @@ from lots.desk.tables.base import (
     LedgerTable,
     MomentColumn,
     SignedKgColumn,
+    heading,
 )
 from lots.desk.words import entry_number, stage_word
 from lots.dossier.period_words import cause_word
@@ -38,6 +39,18 @@ class EntryColumn(LabelledColumn):
         return format_html('<a href="{}">{}</a>', reverse("entry", args=[value]), entry_number(value))
 
 
+class WholeMomentColumn(MomentColumn):
+    """A moment that has a line of its own on a phone."""
+
+    attrs: ClassVar[dict[str, Any]] = {"td": {"class": "num full", "data-l": heading}}
+
+
+class WholeDayColumn(DayColumn):
+    """A day that has a line of its own on a phone."""
+
+    attrs: ClassVar[dict[str, Any]] = {"td": {"class": "num full", "data-l": heading}}
+
+
 class CauseColumn(LabelledColumn):
     """A stage, a named loss, or where something stands."""
 
@@ -49,7 +62,7 @@ class CauseColumn(LabelledColumn):
 class PostingTable(LedgerTable):
     """What makes one figure of a period balance."""
 
-    at = MomentColumn(accessor="posting__at", verbose_name=_("Happened"), default=_("stood before"))
+    at = WholeMomentColumn(accessor="posting__at", verbose_name=_("Happened"), default=_("stood before"))
     entry = EntryColumn(verbose_name=_("Entry"), default="")
     cause = CauseColumn(accessor="posting__cause", verbose_name=_("Cause"))
     lot = CodeColumn(accessor="lot__name", verbose_name=_("Lot"), default="", linkify=lot_url)
@@ -91,8 +104,8 @@ class LateTable(LedgerTable):
 
     entry = EntryColumn(verbose_name=_("Entry"))
     stage = StageColumn(verbose_name=_("What"))
-    happened_at = MomentColumn(verbose_name=_("Happened"))
-    recorded_at = MomentColumn(verbose_name=_("Written"))
+    happened_at = WholeMomentColumn(verbose_name=_("Happened"))
+    recorded_at = WholeMomentColumn(verbose_name=_("Written"))
     late_days = CountColumn(verbose_name=_("Days late"))
     badge = LabelledColumn(verbose_name=_("Badge"), default="")
 
@@ -102,8 +115,8 @@ class KeptTable(LedgerTable):
 
     records = RecordsColumn(verbose_name=_("Which records"))
     record_count = CountColumn(verbose_name=_("How many"))
-    oldest_on = DayColumn(verbose_name=_("The oldest"))
-    until_on = DayColumn(accessor="kept__until_on", verbose_name=_("The oldest is kept until"), default=_("no rule"))
+    oldest_on = WholeDayColumn(verbose_name=_("The oldest"))
+    until_on = WholeDayColumn(accessor="kept__until_on", verbose_name=_("The oldest is kept until"), default=_("no rule"))
     rule = LabelledColumn(accessor="kept__rule__code", verbose_name=_("By rule"), default="")
     year_count = CountColumn(accessor="kept__rule__year_count", verbose_name=_("Years"), default="")
     source = LabelledColumn(accessor="kept__rule__source", verbose_name=_("Read where"), default="")
@@ -115,9 +128,9 @@ class GrantTable(LedgerTable):
     code = CodeColumn(verbose_name=_("Code"))
     badge = LabelledColumn(verbose_name=_("Badge"))
     stages = StagesColumn(verbose_name=_("Stages"))
-    trained_on = DayColumn(verbose_name=_("Trained on"))
+    trained_on = WholeDayColumn(verbose_name=_("Trained on"))
     trained_by = LabelledColumn(verbose_name=_("By badge"))
-    until_on = DayColumn(verbose_name=_("Holds until"))
+    until_on = WholeDayColumn(verbose_name=_("Holds until"))
 
 
 class UnauthorisedTable(LedgerTable):
@@ -125,5 +138,5 @@ class UnauthorisedTable(LedgerTable):
 
     entry = EntryColumn(verbose_name=_("Entry"))
     stage = StageColumn(verbose_name=_("What"))
-    happened_at = MomentColumn(verbose_name=_("Happened"))
+    happened_at = WholeMomentColumn(verbose_name=_("Happened"))
     badge = LabelledColumn(verbose_name=_("Badge"), default="")
