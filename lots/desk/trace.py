@@ -20,7 +20,7 @@ from lots.desk.trace_paths import Paths, columns
 from lots.desk.trace_sheet import DeskEyes, drawn, sheet_of
 from lots.desk.trace_words import gone_entries, lead, tier_entries
 from lots.desk.ways import way
-from lots.desk.words import material_word
+from lots.desk.words import joined, material_word, printed
 from lots.dossier.claims import Claims
 from lots.models import Hold, Lot
 from lots.read.finding import Found, Kind, find
@@ -91,8 +91,12 @@ def read_words(found: Found) -> str:
     """Return what was read from the label."""
     name = name_of(found)
     if found.kind is Kind.PACK:
-        return _("Pack %(number)s of run %(run)s: it is of lot %(lot)s.") % {
+        said = _("Pack %(number)s of run %(run)s: it is of lot %(lot)s.") % {
             "number": found.pack_no, "run": found.run_no, "lot": name}
+        inside = [_("It lies in case %(case)s.") % {"case": printed(case)} for case in found.cases]
+        return joined([said, *inside])
+    if found.kind is Kind.CASE:
+        return _("Case %(case)s: it holds packs of lot %(lot)s.") % {"case": printed(found.cases[0]), "lot": name}
     if len(found.lots) > 1:
         return _("%(name)s: %(count)d lots of one step.") % {"name": name, "count": len(found.lots)}
     return _("%(name)s, %(material)s.") % {"name": name, "material": material_word(found.lots[0].material)}

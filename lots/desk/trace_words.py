@@ -217,7 +217,7 @@ def gone_entry(sent: Sequence[Sent], series: Mapping[int, SeriesTrace], names: M
         for s in sent if s.first_no is not None and s.last_no is not None]
     numbers = _("Numbers: %(ranges)s.") % {"ranges": "; ".join(ranges[:RANGES_MAX])} if ranges else ""
     loose = _("Numbers were not written down for all: it may be any of the series.") if len(ranges) < len(sent) else ""
-    contact = names.get(first.contact, "")
+    contact = names.get(first.contact, "") if first.contact != first.name else ""
     return Said(
         side=short_day_text(first.happened_at), what=_("%(name)s, %(packs)s.") % {
             "name": names.get(first.name) or _("consignee %(code)s, name erased") % {"code": first.consignee}, "packs": counts},

@@ -24,6 +24,8 @@ from lots.desk.urls_office import OFFICE_ROLES, office_patterns
 from lots.desk.urls_packs import PACKS_ROLES, packs_patterns
 from lots.desk.urls_papers import PAPER_ROLES, paper_patterns
 from lots.desk.urls_reading import READING_ROLES, reading_patterns
+from lots.desk.urls_release import RELEASE_ROLES, release_patterns
+from lots.desk.urls_sale import SALE_ROLES, sale_patterns
 
 
 def screen(route: str, view: type[ActView]) -> list[URLPattern]:
@@ -34,7 +36,7 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
     return found
 
 
-admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES)
+admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES, SALE_ROLES, RELEASE_ROLES)
 urlpatterns = guarded([
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", accounts.SignOut.as_view(), name="sign-out"),
@@ -71,6 +73,8 @@ urlpatterns = guarded([
     *packs_patterns,
     *paper_patterns,
     *office_patterns,
+    *sale_patterns,
     *reading_patterns,
     *field_patterns,
+    *release_patterns,
 ])

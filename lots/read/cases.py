@@ -63,7 +63,7 @@ def cases_here() -> QuerySet[SalesCase]:
 def case_named(text: str) -> SalesCase | None:
     """Return the case of a code in any spelling, standing or not."""
     code = parse_lot_code(text)
-    rows = SalesCase.objects.select_related("sales_unit", "unit__lot", "unit__product", "step")
+    rows = SalesCase.objects.select_related("sales_unit", "unit__lot__step", "unit__product", "step")
     return rows.filter(code=code).first() if code else None
 
 

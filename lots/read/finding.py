@@ -10,6 +10,7 @@ from lots.codes.links import code_from_scan
 from lots.codes.lots import parse_lot_code
 from lots.codes.packs import belongs, split
 from lots.models import Lot, PackedUnit, PackSecret
+from lots.read.cases import case_named, case_of_pack
 
 
 class Kind(StrEnum):
@@ -18,6 +19,7 @@ class Kind(StrEnum):
     LOT = "lot"
     REFERENCE = "reference"
     PACK = "pack"
+    CASE = "case"
     SEVERAL = "several"
     FALSE_PACK = "false pack"
     UNKNOWN = "unknown"
@@ -25,12 +27,14 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The lots that a text names (all of one step), or those to choose from where it is ``SEVERAL``."""
+    """The lots that a text names (all of one step), or those to choose from where it is ``SEVERAL``. ``cases`` are the codes of
+    the closed cases that a pack lies in, or of the case that was scanned, the smallest first."""
 
     kind: Kind
     lots: tuple[Lot, ...] = ()
     run_no: int | None = None
     pack_no: int | None = None
+    cases: tuple[str, ...] = ()
 
     @property
     def sure(self) -> bool:
@@ -45,6 +49,9 @@ def find(text: str) -> Found:
         lots = by_code(code)
         if lots:
             return Found(Kind.LOT, tuple(lots))
+        case = case_named(code)
+        if case is not None:
+            return Found(Kind.CASE, (case.unit.lot,), cases=(case.code,))
     elif code is not None:
         return find_pack(code)
     return by_reference(text.strip())
@@ -65,7 +72,8 @@ def find_pack(code: str) -> Found:
     unit = within.select_related("lot__step").first()
     if unit is None or secret is None or not belongs(parts, bytes(secret)):
         return Found(Kind.FALSE_PACK)
-    return Found(Kind.PACK, (unit.lot,), parts.run_no, parts.pack_no)
+    cases = tuple(case.code for case in case_of_pack(unit, parts.pack_no))
+    return Found(Kind.PACK, (unit.lot,), parts.run_no, parts.pack_no, cases)
 
 
 def by_reference(text: str) -> Found:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from lots.models import Consignment, Flow, PackedUnit, PackMove, PackReturn, ReturnFate
 from lots.read.cases import taken_back
@@ -71,11 +71,19 @@ class CameBack:
         return sum(count for _lot, count in self.lots)
 
 
+def without_word() -> QuerySet[PackReturn]:
+    """Return the returns on which quality has not spoken."""
+    return PackReturn.objects.filter(~Exists(ReturnFate.objects.filter(~taken_back("step"), returned=OuterRef("step"))))
+
+
 def waiting() -> list[CameBack]:
     """Return the returns on which quality has not spoken, the oldest first."""
-    ended = ReturnFate.objects.filter(~taken_back("step"), returned=OuterRef("step"))
-    rows = PackReturn.objects.filter(~Exists(ended)).select_related("step").order_by("pk")
-    return [came_back(row) for row in rows]
+    return [came_back(row) for row in without_word().select_related("step").order_by("pk")]
+
+
+def waiting_count() -> int:
+    """Return how many returns wait for the word of quality."""
+    return without_word().count()
 
 
 def came_back(row: PackReturn) -> CameBack:

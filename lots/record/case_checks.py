@@ -15,6 +15,7 @@ from lots.read.holding import StandingHold, holds_on_lot
 from lots.read.loose import Loose, loose
 from lots.read.ranges import ranges_of
 from lots.read.scanning import pack_scanned
+from lots.read.series import AWAY
 from lots.record.errors import Refused
 from lots.record.leaving import Packs, series_named
 
@@ -74,8 +75,8 @@ def why_not(unit: PackedUnit, here: Loose, held: Sequence[StandingHold], pack_no
         return [_("%(pack)s is a kept sample.") % {"pack": name}]
     fate = here.state.fate_of(pack_no)
     gone = {"dispatched": _("%(pack)s has gone out."), "destroyed": _("%(pack)s was destroyed."), "void": _("%(pack)s is void.")}
-    if fate in gone:
-        return [gone[fate] % {"pack": name}]
+    if fate in AWAY:
+        return [gone.get(fate, _("%(pack)s is not here any more.")) % {"pack": name}]
     case = here.case_in(pack_no, pack_no)
     if case is not None:
         return [_("%(pack)s lies in case %(case)s already.") % {"pack": name, "case": print_form(case[1])}]
