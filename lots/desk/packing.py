@@ -40,7 +40,7 @@ class PackingView(WeighedView):
     template_name = "desk/packing.html"
     page = "packing"
     door = "today"
-    line_of = MappingProxyType({"lot": "lots", "losses": "lost_as"})
+    line_of = MappingProxyType({"lot": "lots", "losses": "lost_as", "room_rh_frac": "room_rh", "oxygen_frac": "oxygen"})
     usual_scale = {"scale": FINE}
 
     def options(self) -> dict[str, Any]:
@@ -65,7 +65,7 @@ class PackingView(WeighedView):
         return packing.pack(
             act, lots=[lot_code(line.scanned) for line in facts["lots"]], series=form.series, bulk=form.weight("bulk_mg"),
             losses=form.losses, filler=facts.get("filler") or "", moisture=wet(facts["moisture"]), packed_on=facts["packed_on"],
-            happened_at=facts["happened_at"], maker_ref=facts["maker_ref"],
+            closed=form.closed, happened_at=facts["happened_at"], maker_ref=facts["maker_ref"],
         )
 
     def said(self, receipt: Receipt, form: PackingForm) -> str:

@@ -16,13 +16,13 @@ from lots.desk.access import may
 from lots.desk.checkweighing import coarse_words, figures, plan_words, reasons, verdict_words
 from lots.desk.forms.packing import packs_of
 from lots.desk.labelling import count_sentences
-from lots.desk.saying import Said, listed, short_day_text
+from lots.desk.saying import Said, capital, listed, short_day_text
 from lots.desk.words import joined, language
 from lots.read.check_weighings import Checked, check_weighings
 from lots.read.label_counts import LabelsOfSeries, labels_of
 from lots.read.packaging import PackagingOfSeries, packaging_of
 from lots.read.packing_runs import RunPage, SeriesOfRun, packing_run
-from lots.trade.units import date_text, g_text, number_text, signed_g_text
+from lots.trade.units import date_text, g_text, number_text, percent_text, signed_g_text
 from lots.trade.weighing import Verdict
 
 
@@ -52,7 +52,19 @@ def title_of(page: RunPage) -> str:
 def lead(page: RunPage) -> str:
     """Return when it was packed, and from what."""
     said = _("Packed %(day)s from %(lots)s.") % {"day": date_text(page.day, language()), "lots": listed([lot.name for lot in page.fed])}
-    return joined([said, _("Taken back: it did not happen.") if page.taken_back else ""])
+    return joined([said, *closed_words(page), _("Taken back: it did not happen.") if page.taken_back else ""])
+
+
+def closed_words(page: RunPage) -> list[str]:
+    """Return what the packs were closed in, as far as it was read."""
+    gases = {"air": _("air"), "nitrogen": _("nitrogen"), "oxygen absorber": _("an oxygen absorber")}
+    parts = [
+        _("room at %(rh)s relative humidity") % {"rh": percent_text(page.room_rh_frac, 0)} if page.room_rh_frac is not None else "",
+        _("packs closed with %(gas)s") % {"gas": gases[page.gas]} if page.gas else "",
+        _("oxygen left %(share)s") % {"share": percent_text(page.oxygen_frac, 1)} if page.oxygen_frac is not None else "",
+    ]
+    told = _(", ").join(part for part in parts if part)
+    return [capital(_("%(what)s.") % {"what": told})] if told else []
 
 
 def giveaway_words(page: RunPage) -> str:

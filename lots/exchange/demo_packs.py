@@ -11,7 +11,7 @@ from lots.models import PackedUnit
 from lots.record import checkweighing, keeping, labelling
 from lots.record.acts import Act
 from lots.record.keeping import Seen
-from lots.record.labelling import Labels
+from lots.record.labelling import Labels, Packaging
 from lots.record.registers import enter
 
 PACKER, QUALITY = "F", "B"
@@ -31,7 +31,7 @@ def lay_packs(path: Path) -> None:
     for row in data["counts"]:
         labelling.count(
             Act(PACKER, reason=row.get("reason", "")), lot=series(row), label=row["label"], labels=Labels(*row["labels"]),
-            marks=Labels(*row["marks"]), happened_at=moment(row),
+            marks=Labels(*row["marks"]), packaging=[Packaging(*one) for one in row["packaging"]], happened_at=moment(row),
         )
     for row in data["places"]:
         keeping.place(Act(QUALITY), lot=kept(row["ref"]), place=row["place"], happened_at=moment(row))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from lots.models.fields import SealedField, decimal
+from lots.models.fields import SealedField, decimal, frac
 
 
 class Detail(models.Model):
@@ -129,9 +129,20 @@ class SievePass(Detail):
 
 
 class PackingRun(Detail):
-    """Powder put into packs under one run number; the number opens every pack code of the run."""
+    """Powder put into packs under one run number; the number opens every pack code of the run. What the packs were closed
+    in: damp of the room, gas or absorber, and the oxygen that was left in a pack, where these were read."""
+
+    class Gas(models.TextChoices):
+        """What stands over the powder in a pack."""
+
+        AIR = "air"
+        NITROGEN = "nitrogen"
+        ABSORBER = "oxygen absorber"
 
     run_no = models.BigIntegerField(unique=True)
+    room_rh_frac = frac(null=True)
+    gas = models.CharField(max_length=16, choices=Gas.choices, blank=True)
+    oxygen_frac = frac(null=True)
 
     class Meta:
         """Packing runs."""

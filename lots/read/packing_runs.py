@@ -34,7 +34,8 @@ class SeriesOfRun:
 
 @dataclass(frozen=True, slots=True)
 class RunPage:
-    """A packing run that was written: when, under which entry, from which lots, and what it filled."""
+    """A packing run that was written: when, under which entry, from which lots, what it filled, and what the packs were
+    closed in: damp of the room and oxygen left as fractions (None: nobody read them), gas by its stored word."""
 
     step: int
     entry: int
@@ -44,6 +45,9 @@ class RunPage:
     taken_back: bool
     fed: tuple[LotName, ...]
     series: tuple[SeriesOfRun, ...]
+    room_rh_frac: float | None
+    gas: str
+    oxygen_frac: float | None
 
     @property
     def giveaway_mg(self) -> int:
@@ -62,6 +66,8 @@ def packing_run(step: int) -> RunPage | None:
         row.pk, row.step.entry_id, row.step.happened_at, timezone.localtime(row.step.happened_at).date(),
         row.step.equipment.code if row.step.equipment else "", Step.objects.filter(corrects=step, part="reverse").exists(),
         tuple(fed.values()), tuple(series_of_run(unit) for unit in units),
+        None if row.room_rh_frac is None else float(row.room_rh_frac), row.gas,
+        None if row.oxygen_frac is None else float(row.oxygen_frac),
     )
 
 

@@ -29,7 +29,7 @@ NAMES = (
     _("Keeps months"), _("Keeps from"), _("Best before form"), _("Sample days"), _("Ingredients"), _("Origin"), _("Origin valley"),
     _("Origin claim"), _("Storage"), _("Business"), _("Claims"), _("Tare mg"), _("Content mg"), _("Printed count"), _("Applied count"),
     _("Spoiled count"), _("Left count"), _("Marks taken count"), _("Marks applied count"), _("Marks spoiled count"),
-    _("Marks left count"), _("Print count"), _("Cause"), _("How"), _("Used count"),
+    _("Marks left count"), _("Print count"), _("Cause"), _("How"), _("Used count"), _("Room rh frac"), _("Gas"), _("Oxygen frac"),
 )
 
 

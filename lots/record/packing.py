@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lots.codes.packs import new_secret
-from lots.models import Equipment, Lot, PackedUnit, PackingRun, PackSecret, Product
+from lots.models import Equipment, Lot, PackedUnit, PackingRun, PackSecret, Product, Step
 from lots.read.keeping_rule import milled_first_on, rule_of
 from lots.record.acts import act
 from lots.record.errors import Refused
@@ -35,6 +36,15 @@ class Series:
     retained: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """What packs were closed in: relative humidity of the room and oxygen left in a pack as fractions, gas by its word."""
+
+    room_rh_frac: Decimal | None = None
+    gas: str = ""
+    oxygen_frac: Decimal | None = None
+
+
 @act("packing.run")
 def pack(
     w: Writing,
@@ -46,6 +56,7 @@ def pack(
     filler: str = "",
     moisture: Moisture | None = None,
     packed_on: dt.date | None = None,
+    closed: Closed | None = None,
     happened_at: dt.datetime | None = None,
     maker_ref: str = "",
 ) -> None:
@@ -65,7 +76,7 @@ def pack(
     fed = [lines.draw(lot) for lot in powder]
     wet = lines.wet("packed_tea", moisture) or common_moisture(fed)
     run_no = w.next_id("pack_run")
-    w.add(PackingRun(step=step, run_no=run_no))
+    w.add(packing_run(step, run_no, closed or Closed()))
     insert([PackSecret(run_no=run_no, secret=new_secret())])
     first_no = 1
     for one in series:
@@ -78,6 +89,15 @@ def pack(
     for reason, weight in (losses or {}).items():
         lines.lose(reason, weight, wet)
     judge(w, "packing")
+
+
+def packing_run(step: Step, run_no: int, closed: Closed) -> PackingRun:
+    """Return the row of a run, unless its air cannot be."""
+    for name in ("room_rh_frac", "oxygen_frac"):
+        share = getattr(closed, name)
+        if share is not None and not 0 <= share <= 1:
+            raise Refused(_("%(percent)s %% cannot be: it lies between 0 and 100.") % {"percent": f"{share * 100:.1f}"}, name)
+    return PackingRun(step=step, run_no=run_no, room_rh_frac=closed.room_rh_frac, gas=closed.gas, oxygen_frac=closed.oxygen_frac)
 
 
 def add_series(w: Writing, lines: Lines, one: Series, unit: PackedUnit, wet: dict[str, object], maker_ref: str) -> int:

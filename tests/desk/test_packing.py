@@ -54,6 +54,12 @@ def test_spoiled_packs_are_a_loss_with_a_name(clerk: Client) -> None:
     assert Flow.objects.get(kind="lost").role == "spoiled"
 
 
+def test_damp_gas_and_oxygen_stand_on_the_page_of_the_run(clerk: Client) -> None:
+    written(clerk, URL, packed(factories.Sieved(), room_rh="38", gas="nitrogen", oxygen="1.2"))
+    said = page(clerk.get(f"/tins-and-bags/run/{PackedUnit.objects.first().step_id}/"))
+    assert "Room at 38 % relative humidity, packs closed with nitrogen, oxygen left 1.2 %." in said
+
+
 def test_packs_that_do_not_add_up_are_asked_about(clerk: Client) -> None:
     assert "Packing lost" in refused(clerk, URL, packed(factories.Sieved(), bulk_mg="0.384"))
 

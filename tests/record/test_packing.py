@@ -17,7 +17,7 @@ from lots.read.verifying import verify_book
 from lots.record import packing
 from lots.record.acts import Act
 from lots.record.lines import Weight
-from lots.record.packing import Series
+from lots.record.packing import Closed, Series
 from lots.trade.best_before import BestBefore, months_later
 from lots.trade.weighing import Verdict
 from tests import factories as make
@@ -135,10 +135,20 @@ def test_a_rule_too_short_for_year_and_month_is_said_at_the_product() -> None:
     ({"series": [Series("T30", 20, Weight(0))]}, "more than nothing", ""),
     ({"bulk": Weight(-1)}, "more than nothing", ""),
     ({"filler": "FILL9"}, "register of machines", "filler"),
+    ({"closed": Closed(Decimal("1.2"))}, "120.0 % cannot be", "room_rh_frac"),
+    ({"closed": Closed(gas="helium")}, "helium is none of them", "gas"),
     ({"losses": {"moths": make.kg("0.01")}}, "moths is not a loss that is known here. Name it spill or .* or spoiled", "losses"),
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     assert expect_refusal(packing.pack, match, badge="B", **run([make.Sieved()]) | other).field == field
+
+
+def test_what_packs_were_closed_in_stands_with_the_run() -> None:
+    closed = Closed(Decimal("0.38"), "nitrogen", Decimal("0.012"))
+    receipt = packing.pack(Act("B"), **run([make.Sieved()], closed=closed))
+    row = PackingRun.objects.get(step=receipt.step)
+    assert (row.room_rh_frac, row.gas, row.oxygen_frac) == (Decimal("0.38"), "nitrogen", Decimal("0.012"))
+    assert verify_book() == []
 
 
 def test_packs_of_tomorrow_are_refused() -> None:

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, MoistureField
+from lots.desk.forms.fields import ChoiceStrip, CountField, MassField, MeasureField, MoistureField
 from lots.desk.forms.many import ManyScanField
 from lots.desk.forms.plain import Answers, DayField, RefMixin, pick, put_answers, ref_field
 from lots.desk.forms.weighing import LossForm, happened_field, lost_as_field, lost_field, scale_strip
 from lots.models import Product
 from lots.read.waiting import SeriesHere
-from lots.record.packing import Series
+from lots.record.packing import Closed, Series
 from lots.trade.units import g_text
 
 LOSSES = (
     ("spoiled", _("spoiled packs")), ("spill", _("spilt")), ("sweepings", _("swept up")), ("sample", _("taken as a sample")),
 )
 FIRST = ("lots",)
+GASES = (("air", _("air")), ("nitrogen", _("nitrogen")), ("oxygen absorber", _("an oxygen absorber")))
 
 
 class PackingForm(RefMixin, LossForm):
@@ -30,7 +32,8 @@ class PackingForm(RefMixin, LossForm):
     on_scale = {"scale": ("kept_mg", "bulk_mg", "lost_mg")}
     seldom = {
         "moisture": _("moisture"), "lost_mg": _("what was lost"), "lost_as": _("its name"), "filler": _("filler"),
-        "packed_on": _("day of packing"), "scale": _("scale"), "maker_ref": _("own number"),
+        "packed_on": _("day of packing"), "scale": _("scale"), "maker_ref": _("own number"), "room_rh": _("damp of the room"),
+        "gas": _("gas"), "oxygen": _("oxygen left"),
     }
 
     lots = ManyScanField(label=_("Scan the lots of powder"), kinds=("lot", "name"))
@@ -42,6 +45,9 @@ class PackingForm(RefMixin, LossForm):
     lost_as = lost_as_field(LOSSES)
     kept_product = ChoiceStrip(label=_("The kept samples are"), required=False)
     packed_on = DayField(label=_("Packed on, as the label says"))
+    room_rh = MeasureField(label=_("Relative humidity of the room"), unit="%", places=0, most=100, required=False)
+    gas = ChoiceStrip(label=_("Over the powder in a pack"), required=False, choices=GASES)
+    oxygen = MeasureField(label=_("Oxygen left in a pack that was measured"), unit="%", places=1, most=21, required=False)
     scale = scale_strip()
     maker_ref = ref_field(_("Own number of the packs"))
     happened_at = happened_field(_("When was it done?"))
@@ -102,6 +108,13 @@ class PackingForm(RefMixin, LossForm):
             self.add_error(mass, gettext("What do these packs weigh together?"))
         if facts.get(mass) and not facts.get(count) and count not in self.errors:
             self.add_error(count, gettext("How many packs are that?"))
+
+    @property
+    def closed(self) -> Closed:
+        """What the packs were closed in."""
+        facts, part = self.cleaned_data, Decimal(100)
+        rh, oxygen = facts.get("room_rh"), facts.get("oxygen")
+        return Closed(None if rh is None else rh / part, facts.get("gas") or "", None if oxygen is None else oxygen / part)
 
     @property
     def series(self) -> list[Series]:

@@ -13,7 +13,7 @@ from django.utils import timezone
 from lots.dossier.recall_report import RecallReport
 from lots.dossier.recall_words import Case
 from lots.management.papers import add_language, found_lots, in_language, write
-from lots.read.recall_starts import Start, at_lots, at_pair, at_plot
+from lots.read.recall_starts import Start, at_lots, at_packaging, at_pair, at_plot
 from lots.read.recalling import recall
 
 ENDINGS = (".pdf", ".xlsx", ".csv")
@@ -29,6 +29,7 @@ class Command(BaseCommand):
         begin = parser.add_mutually_exclusive_group(required=True)
         begin.add_argument("--lot", help="a lot code, the maker's own reference, or a pack code")
         begin.add_argument("--plot", help="the code of a plot")
+        begin.add_argument("--packaging", help="a packaging lot, as it was scanned when labels were counted")
         begin.add_argument("--pair", help="the code of a stone pair; with --from and --until")
         parser.add_argument("--flush", type=int, help="of a plot: only this flush")
         moment = dt.datetime.fromisoformat
@@ -70,6 +71,8 @@ class Command(BaseCommand):
         """Return where it begins; raises CommandError where a stone pair has no span."""
         if options["lot"]:
             return at_lots(found_lots(options["lot"]))
+        if options["packaging"]:
+            return at_packaging(options["packaging"])
         first, until = options["first"], options["until"]
         if options["plot"]:
             return at_plot(options["plot"], options["flush"], first.date() if first else None, until.date() if until else None)
