@@ -36,6 +36,7 @@ conformance: .venv/.stamp translations ## what needs the reference folder (LEDGE
 
 bench: .venv/.stamp translations ## ratios in one run, SQLite and PostgreSQL
 	@$(SETUP) packages postgres
+	$(PYTHON_HERE) -m tests.benchmarks.arithmetic
 	$(PYTHON_HERE) -m tests.benchmarks
 	@LEDGER_TEST_COMMIT=on tests/postgres.sh $(PYTHON_HERE) -m tests.benchmarks
 
