@@ -83,20 +83,21 @@ def _more_usual(size: tuple[float, float] | None, read_mg: int, meant_mg: int) -
 
 
 def _value_slips(book: Book, nodes: Sequence[Node], worst: int) -> list[Explanation]:
-    near = [r for r in book.readings if any(t.node == worst for t in r.touches)]
-    offered = [(r, slip) for r in near for slip in slips(r.mass_mg, r.division_mg, book.tares_mg)]
-    choices = Counter(slip.kind for _, slip in offered)
+    near = [(r, slips(r.mass_mg, r.division_mg, book.tares_mg)) for r in book.readings if any(t.node == worst for t in r.touches)]
+    choices = Counter(slip.kind for _, offered in near for slip in offered)
     sizes = usual_sizes(book.readings)
     found = []
-    for reading, slip in offered:
-        change = slip.mass_mg - reading.mass_mg
-        closes = {t.node: nodes[t.node].z_if(t.dry_frac * change, t.input_frac * change) for t in reading.touches}
+    for reading, offered in near:
         asked, u_asked = asked_for(nodes, reading.touches)
-        usual = math.exp(_more_usual(sizes.get(reading.role), reading.mass_mg, slip.mass_mg))
-        found.append(_explanation(
-            nodes, slip.kind, USUAL[slip.kind] / choices[slip.kind] * usual, closes, key=reading.key, lot=reading.lot,
-            read_mg=reading.mass_mg, proposed_mg=slip.mass_mg, estimate=(reading.mass_mg + asked, u_asked),
-        ))
+        estimate = (reading.mass_mg + asked, u_asked)
+        for slip in offered:
+            change = slip.mass_mg - reading.mass_mg
+            closes = {t.node: nodes[t.node].z_if(t.dry_frac * change, t.input_frac * change) for t in reading.touches}
+            prior = USUAL[slip.kind] / choices[slip.kind] * math.exp(_more_usual(sizes.get(reading.role), reading.mass_mg, slip.mass_mg))
+            found.append(_explanation(
+                nodes, slip.kind, prior, closes, key=reading.key, lot=reading.lot, read_mg=reading.mass_mg, proposed_mg=slip.mass_mg,
+                estimate=estimate,
+            ))
     return found
 
 
