@@ -92,7 +92,9 @@ def parcels_in(text: str) -> Iterator[Parcel]:
         rows = rows[1:]
     short = [str(number) for number, row in enumerate(rows, 1) if len(row) != COLUMNS]
     if short:
-        msg = _("Rows %(rows)s have not five columns: name, address, mail, product, count. An address with commas stands in quotation marks.")
+        msg = _(
+            "Rows %(rows)s have not five columns: name, address, mail, product, count. An address with commas stands in quotation marks."
+        )
         raise Refused(msg % {"rows": _(", ").join(short[:20])}, "parcels")
     known = {row.code.casefold(): row.code for row in in_force(Product)}
     for name, address, mail, product, count in ([cell.strip() for cell in row] for row in rows):
@@ -115,6 +117,7 @@ class ForgetView(ActView):
     page = "dispatch-forget"
     door = "dispatch"
     has_live = False
+    line_of = MappingProxyType({"values": ""})
 
     @property
     def asked(self) -> str:

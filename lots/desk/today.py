@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lots.desk.fault_words import fault_entries, slow_entries
+from lots.desk.office_today import office_entries
 from lots.desk.saying import (
     Said,
     capital,
@@ -29,7 +30,6 @@ from lots.desk.step_words import step_sentences, step_what
 from lots.desk.today_sale import sale_entries
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
-from lots.desk.office_today import office_entries
 from lots.models import Hold
 from lots.read.recent import Recent
 from lots.read.stones import PairNow, RunFacts

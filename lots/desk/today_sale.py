@@ -38,4 +38,5 @@ def return_entries() -> list[Said]:
     if not count:
         return []
     sentence = ngettext("%(count)d return waits for the word of quality.", "%(count)d returns wait for the word of quality.", count)
-    return [Said(what=_("Packs that came back."), sentence=sentence % {"count": count}, href=way("dispatch-returns"), do=_("See the returns"))]
+    said = sentence % {"count": count}
+    return [Said(what=_("Packs that came back."), sentence=said, href=way("dispatch-returns"), do=_("See the returns"))]

@@ -4,9 +4,12 @@
 """
 
 from lots.models.bags import HarvestBag
+from lots.models.check_rows import CheckWeight, ClimateBand, ClimateRow, Stone, TestPiece
+from lots.models.checks import ClimateReading, GritCheck, MetalFind, PieceTest, ScaleCheck, ScaleClear
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
 from lots.models.field import FieldTreatment, FieldTrim, HarvestFlush, NeighbourNotice, Shading
 from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
+from lots.models.goods import Certificate, GoodsReceipt, GoodsRefused, OpeningStock
 from lots.models.holds import Hold
 from lots.models.house import Blending, BlendPlan, Combining, Removal, ShelfCount, Shelving
 from lots.models.house_rows import BlendPart, Place, ShelfMissed
@@ -59,14 +62,14 @@ REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
     MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit, Place,
-    Limit, ReleaseRule,
+    Limit, ReleaseRule, Certificate,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
 #: Rows that an act writes and its journal entry carries, in order of insertion.
 WRITTEN = (
     *REGISTERS, Step, Lot, Flow, *DETAILS, HarvestBag, DriedLeafLot, PackedUnit, PackMove, CasePart, OrderLine, ConsignedCase, Erasure,
-    CheckedPack, PackagingUsed, SampleSeen, ShelfMissed, BlendPart, DecisionGround, Hold,
+    CheckedPack, PackagingUsed, SampleSeen, ShelfMissed, BlendPart, DecisionGround, ClimateRow, Hold,
 )
 #: Every append-only table.
 BOOK = (JournalEntry, *WRITTEN, LotEntry)
@@ -87,9 +90,14 @@ __all__ = [
     "Blending",
     "CaseOpening",
     "CasePart",
+    "Certificate",
     "CheckWeighing",
+    "CheckWeight",
     "CheckedPack",
     "CleanDown",
+    "ClimateBand",
+    "ClimateReading",
+    "ClimateRow",
     "Combining",
     "Complaint",
     "Composition",
@@ -106,6 +114,9 @@ __all__ = [
     "FieldTreatment",
     "FieldTrim",
     "Flow",
+    "GoodsReceipt",
+    "GoodsRefused",
+    "GritCheck",
     "HarvestBag",
     "HarvestFlush",
     "Hold",
@@ -123,12 +134,14 @@ __all__ = [
     "LotDecision",
     "LotEntry",
     "LotRule",
+    "MetalFind",
     "MillingClose",
     "MillingRun",
     "MillingTub",
     "MoistureRule",
     "NeighbourNotice",
     "Opening",
+    "OpeningStock",
     "OrderCancel",
     "OrderLine",
     "Origin",
@@ -141,6 +154,7 @@ __all__ = [
     "PackingRun",
     "Party",
     "PartyContact",
+    "PieceTest",
     "Place",
     "Planting",
     "PlotNeighbour",
@@ -162,6 +176,8 @@ __all__ = [
     "SampleSeen",
     "SampleTaken",
     "Scale",
+    "ScaleCheck",
+    "ScaleClear",
     "Screen",
     "SensoryNote",
     "Shading",
@@ -174,5 +190,7 @@ __all__ = [
     "Step",
     "Stock",
     "StockCount",
+    "Stone",
     "StonePair",
+    "TestPiece",
 ]

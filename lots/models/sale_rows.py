@@ -24,8 +24,7 @@ class SalesUnit(Register):
         constraints = [
             *once("sales_unit"),
             CheckConstraint(
-                condition=Q(product__isnull=False, holds__isnull=True) | Q(product__isnull=True, holds__isnull=False),
-                name="sales_unit_holds_one_thing",
+                condition=Q(product__isnull=True) | Q(holds__isnull=True), name="sales_unit_holds_one_thing",
             ),
             CheckConstraint(condition=Q(held_count__gte=1), name="sales_unit_holds_something"),
         ]

@@ -121,7 +121,8 @@ def gone_counts(orders: Iterable[int]) -> dict[int, dict[str, int]]:
 def open_orders() -> list[OrderNow]:
     """Return the orders of which something is still to go, the earliest wanted day first."""
     rows = orders_now(standing_orders().filter(~cancelled()).order_by("pk"))
-    return sorted((order for order in rows if order.open_count), key=lambda o: (o.wanted_on is None, o.wanted_on or o.taken_at.date(), o.step))
+    left = [order for order in rows if order.open_count]
+    return sorted(left, key=lambda o: (o.wanted_on is None, o.wanted_on or o.taken_at.date(), o.step))
 
 
 @dataclass(frozen=True, slots=True)

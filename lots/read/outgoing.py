@@ -137,7 +137,8 @@ def one_sent(move: PackMove, consignment: Consignment, returned_count: int) -> S
     parcel = step.part == "parcel"
     return Sent(
         step=step.pk, entry=step.entry_id, series=move.unit_id, consignee=f"subscriber-{step.pk}" if parcel else party.code,
-        name=consignment.recipient if parcel else party.name, contact=consignment.recipient if parcel else party.contact, document_no=consignment.document_no, carrier=consignment.carrier,
+        name=consignment.recipient if parcel else party.name, contact=consignment.recipient if parcel else party.contact,
+        document_no=consignment.document_no, carrier=consignment.carrier,
         recipient=consignment.recipient, happened_at=step.happened_at, pack_count=move.pack_count,
         first_no=move.first_no, last_no=move.last_no, returned_count=returned_count,
     )

@@ -112,7 +112,8 @@ def why_not_case(kind: SalesUnit, first: SalesCase, case: SalesCase) -> list[str
     if kind.holds is not None and case.sales_unit.code != kind.holds.code:
         return [_("%(case)s is %(is)s; %(wanted)s goes in here.") % {"case": name, "is": case.sales_unit.name, "wanted": kind.holds.name}]
     if case.unit_id != first.unit_id:
-        return [_("%(case)s is of lot %(other)s; this case holds lot %(lot)s.") % {"case": name, "other": case.unit.lot, "lot": first.unit.lot}]
+        words = {"case": name, "other": case.unit.lot, "lot": first.unit.lot}
+        return [_("%(case)s is of lot %(other)s; this case holds lot %(lot)s.") % words]
     held = holds_on_lot(case.unit.lot)
     if held:
         return [_("%(case)s is stopped: %(reason)s.") % {"case": name, "reason": held[0].reason.rstrip(".")}]

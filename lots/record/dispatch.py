@@ -47,7 +47,8 @@ def consign(
     if not packs and not cases:
         raise Refused(_("Scan the packs that go out, at least one."), "packs")
     if least_c is not None and most_c is not None and least_c > most_c:
-        raise Refused(_("The temperature promised runs backwards: %(least)s to %(most)s °C.") % {"least": least_c, "most": most_c}, "least_c")
+        msg = _("The temperature promised runs backwards: %(least)s to %(most)s °C.")
+        raise Refused(msg % {"least": least_c, "most": most_c}, "least_c")
     asked = standing_order(order) if order else None
     party = w.in_force(Party, consignee or (asked.ship_to.code if asked else ""), "parties", "consignee")
     if asked is not None and party.code != asked.ship_to.code:

@@ -81,7 +81,8 @@ def send_round(
     if not parcels:
         raise Refused(_("The list is empty. One parcel a line: name, address, mail, product, count."), "parcels")
     if len(parcels) > PARCELS_MOST:
-        raise Refused(_("%(count)s parcels are too many for one act; %(most)s fit.") % {"count": len(parcels), "most": PARCELS_MOST}, "parcels")
+        msg = _("%(count)s parcels are too many for one act; %(most)s fit.")
+        raise Refused(msg % {"count": len(parcels), "most": PARCELS_MOST}, "parcels")
     day = timezone.localtime(w.at(happened_at)).date()
     shelves = {code: Shelf(code, day) for code in {one.product for one in parcels}}
     given = given_out(parcels, shelves)

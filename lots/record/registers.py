@@ -51,11 +51,21 @@ def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_fr
         raise Refused(_("There is no register called %(table)s.") % {"table": table}, "table")
     if not code.strip():
         raise Refused(_("A code is missing. Give the thing a short code that can be printed on its tag."), "code")
+    if table == SalesUnit._meta.db_table:
+        refuse_odd_unit(fields)
     if table == FieldPlot._meta.db_table:
         fields = plot_fields(w, code.strip(), fields)
     if table == Limit._meta.db_table:
         fields = limit_fields(fields)
     w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
+
+
+def refuse_odd_unit(fields: dict[str, Any]) -> None:
+    """Refuse a sales unit that holds nothing, or packs and smaller units at once."""
+    if bool(fields.get("product")) == bool(fields.get("holds")):
+        raise Refused(_("A sales unit holds packs of one product, or smaller units: one of the two."), "product")
+    if int(fields.get("held_count") or 0) < 1:
+        raise Refused(_("How many of these does it hold? At least one."), "held_count")
 
 
 def row(w: Writing, model: type[Register], code: str, fields: dict[str, Any], valid_from_at: dt.datetime | None) -> Register:

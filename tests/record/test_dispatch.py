@@ -11,10 +11,11 @@ from lots.read.series import series_state
 from lots.read.verifying import verify_book
 from lots.record import counting, dispatch, holding
 from lots.record.acts import Act
-from lots.record.dispatch import Packs
+from lots.record.dispatch import Packs, Parcel
 from lots.record.lines import Weight
 from tests import factories as make
-from tests.record.asking import REASON, book_mg, correct, expect_refusal, take_back
+from tests.record.asking import REASON, book_mg, correct, expect_refusal, standing, take_back
+from tests.record.breaking import LightsOut, Writes
 
 pytestmark = pytest.mark.usefixtures("mill")
 
@@ -166,4 +167,73 @@ def test_a_count_that_found_too_few_is_no_reason_for_a_negative_share(tins: Lot)
     counting.count(Act("A", reason=REASON), lot=tins.code, counted=Weight(0, "S3"), happened_at=make.next_moment())
     step = send(Packs(tins.code, 3, 1))
     assert Flow.objects.get(step=step).mass_mg == 0
+    assert verify_book() == []
+
+
+# Rounds of parcels ---------------------------------------------------------------------------------------------------
+
+
+class Round(make.Recorded):
+    """One parcel of a subscriber."""
+
+    _record = staticmethod(dispatch.parcels)
+    consignee = "B1"
+    parcels = make.factory.LazyFunction(lambda: (make.Packed(), [parcel()])[1])
+
+
+def parcel(count: int = 1, product: str = "T30", **other: str) -> Parcel:
+    return Parcel(**({"name": "Ito Aya", "address": "3 Harbour Road", "mail": ""} | other), product=product, pack_count=count)
+
+
+def round_of(*parcels: Parcel) -> dict[str, object]:
+    return {"consignee": "B1", "parcels": list(parcels), "carrier": "Valley carriers", "happened_at": make.next_moment()}
+
+
+def test_a_round_gives_packs_out_in_order_and_all_of_the_mass(tins: Lot) -> None:
+    send(Packs(tins.code, 2, 3))
+    receipt = dispatch.parcels(Act("B"), **round_of(parcel(3), parcel(7), parcel(8)))
+    moves = PackMove.objects.filter(step__part="parcel").order_by("pk")
+    assert list(moves.values_list("first_no", "last_no")) == [(1, 2), (5, 5), (6, 12), (13, 20)]
+    assert (moves[0].step_id, book_mg(tins)) == (receipt.step, 0)
+    assert "3 Harbour Road" in PrivateValue.objects.get(pk=Consignment.objects.get(step=receipt.step).recipient).value
+    take_back(moves[3].step_id)
+    assert book_mg(tins) == 241_600
+    assert verify_book() == []
+
+
+def test_a_round_passes_over_to_the_next_lot_and_leaves_out_what_may_not_go(tins: Lot) -> None:
+    old = make.Packed(lots=[make.Sieved()], packed_on=make.today() - dt.timedelta(days=9))
+    held = make.Packed(lots=[make.Sieved()], packed_on=make.today() - dt.timedelta(days=19))
+    make.Held(lot=held)
+    dispatch.parcels(Act("B"), **round_of(parcel(18), parcel(5)))
+    assert list(PackMove.objects.order_by("pk").values_list("unit__lot__code", "pack_count")) == [(old.code, 18), (old.code, 2), (tins.code, 3)]
+    assert verify_book() == []
+
+
+def test_after_a_count_no_number_is_promised_to_a_subscriber(tins: Lot) -> None:
+    send(Packs(tins.code, 2))
+    dispatch.parcels(Act("B"), **round_of(parcel(3)))
+    assert PackMove.objects.order_by("-pk")[0].first_no is None
+
+
+@pytest.mark.parametrize(("parcels", "match"), [
+    ([], "The list is empty"),
+    ([parcel()] * 501, "501 parcels are too many"),
+    ([parcel(), parcel(name=" ")], r"Row 2 \(–\): no name"),
+    ([parcel(12), parcel(8), parcel(1)], "Row 3 .*: not enough packs of T30"),
+    ([parcel(product="T99", count=0)] * 30, "And 10 rows more"),
+])
+def test_a_round_goes_whole_or_not_at_all(tins: Lot, parcels: list[Parcel], match: str) -> None:
+    assert expect_refusal(dispatch.parcels, match, **round_of(*parcels)).field == "parcels"
+
+
+def test_a_power_cut_leaves_no_half_round(tins: Lot, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked, before, act, writes = round_of(parcel(3), parcel(7)), standing(), Act("B"), Writes(monkeypatch)
+    writes.break_off(4)
+    with pytest.raises(LightsOut):
+        dispatch.parcels(act, **asked)
+    assert standing() == before
+    writes.last = -1
+    first, again = dispatch.parcels(act, **asked), dispatch.parcels(act, **asked)
+    assert (again.repeated, again.step) == (True, first.step)
     assert verify_book() == []

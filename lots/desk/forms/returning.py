@@ -31,7 +31,9 @@ class ReturnForm(Folded):
     ))
     why = ReasonField(label=_("Why did they come back?"))
     state = ChoiceStrip(label=_("How are they?"), choices=STATES)
-    fate = ChoiceStrip(label=_("What becomes of them?"), choices=((HELD, _("they wait for quality")), (DESTROYED, _("they were destroyed"))))
+    fate = ChoiceStrip(label=_("What becomes of them?"), choices=(
+        (HELD, _("they wait for quality")), (DESTROYED, _("they were destroyed")),
+    ))
     sender = WordsField(label=_("Who sent them, if not the buyer"), max_length=120)
     evidence = WordsField(label=_("Evidence: picture, weighing ticket, paper"), max_length=200)
     happened_at = happened_field(_("When did they come?"))
