@@ -43,12 +43,13 @@ def ask_about_mean(w: Writing, plot: FieldPlot, fresh_mg: int, count: int, mean_
 
 
 def ask_about_yield(w: Writing, plot: FieldPlot, fresh_mg: int, flush_no: int, plucked_on: dt.date) -> None:
-    """Ask when a flush brings far more for each ten ares than the plot ever brought in one."""
+    """Ask when a flush brings far more for each ten ares than the plot ever brought in such a one or an earlier one of a year:
+    the first flush is the largest."""
     if plot.area_a <= 0:
         return
     area_a, before = float(plot.area_a), flushes_mg(plot.code)
     this_mg = before.pop((plucked_on.year, flush_no), 0) + fresh_mg
-    ever = [kg_per_10_a(mass_mg, area_a) for mass_mg in before.values()]
+    ever = [kg_per_10_a(mass_mg, area_a) for (_year, number), mass_mg in before.items() if number <= flush_no]
     now = kg_per_10_a(this_mg, area_a)
     if yield_is_odd(now, ever):
         msg = _("With this, %(plot)s comes to %(now)s kg per 10 a in this flush; the most it ever brought in one is %(most)s.")

@@ -156,7 +156,7 @@ def form_field(field: models.Field[Any, Any]) -> forms.Field:
     if field.name == "accuracy_class":
         return pick(label, CLASSES)
     if field.choices:
-        return pick(label, [(value, STATES.get(value, value)) for value, _words in field.choices])
+        return pick(label, [(value, STATES.get(value, value)) for value, _words in field.choices], required=required)
     if isinstance(field, models.BooleanField):
         return pick(label, ((NO, _("no")), (YES, _("yes"))))
     if isinstance(field, (models.IntegerField, models.DecimalField)):
