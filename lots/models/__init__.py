@@ -62,7 +62,7 @@ REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
     MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit, Place,
-    Limit, ReleaseRule, Certificate,
+    Limit, ReleaseRule, Certificate, TestPiece, CheckWeight, ClimateBand, Stone,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())

@@ -9,17 +9,22 @@ from lots.models.registers import Register, once
 
 
 class Equipment(Register):
-    """A machine that holds leaf: oven, sorter, stone pair, sieve, filler or mixer."""
+    """A machine of the mill, whether leaf passes through it or it looks at what passes."""
 
     class Kind(models.TextChoices):
         """The machines of a stone mill."""
 
+        STEAMER = "steamer"
         OVEN = "oven"
+        DRYER = "dryer"
+        CUTTER = "cutter"
         SORTER = "sorter"
         STONE_PAIR = "stone_pair"
         SIEVE = "sieve"
         FILLER = "filler"
         MIXER = "mixer"
+        MAGNET = "magnet"
+        DETECTOR = "detector"
 
     kind = models.CharField(max_length=12, choices=Kind.choices)
     name = models.CharField(max_length=80)

@@ -19,6 +19,8 @@ class Shading(Detail):
     layer_count = models.IntegerField(default=1)
     rate_frac = frac(null=True)
     cover = models.CharField(max_length=16, blank=True)
+    material = models.CharField(max_length=80, blank=True)
+    leaf_stage = models.CharField(max_length=40, blank=True)
 
     class Meta:
         """Shading."""
@@ -77,6 +79,7 @@ class HarvestFlush(Detail):
     plucked_on = models.DateField()
     bag_count = models.IntegerField()
     basis = models.CharField(max_length=4, default="wet")
+    plucked_from_at = models.DateTimeField(null=True)
     plucked_until_at = models.DateTimeField(null=True)
     method = models.CharField(max_length=16, choices=Method.choices, blank=True)
     leaf_wet = models.BooleanField(default=False)

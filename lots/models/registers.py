@@ -154,12 +154,13 @@ class FieldPlot(Register):
 
 
 class Planting(Register):
-    """Which cultivar stands on a plot, and on how much of it."""
+    """Which cultivar stands on a plot, on how much of it, and in which rows where several do."""
 
     plot = models.ForeignKey(FieldPlot, models.PROTECT, related_name="plantings")
     cultivar = models.ForeignKey(Cultivar, models.PROTECT, related_name="plantings")
     area_a = decimal(2)
     planted_year = models.IntegerField(null=True)
+    rows = models.CharField(max_length=60, blank=True)
 
     class Meta:
         """Plantings."""

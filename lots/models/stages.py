@@ -98,10 +98,29 @@ class MillingClose(Detail):
 
 
 class CleanDown(Detail):
-    """A machine cleaned; only one that was ``opened`` ends contact with the leaf before it."""
+    """A machine cleaned; only one that was ``opened`` ends contact with the leaf before it. ``first_out``: what became of the
+    first material that came out afterwards."""
+
+    class Manner(models.TextChoices):
+        """How it was cleaned."""
+
+        DRY = "dry"
+        WET = "wet"
+
+    class FirstOut(models.TextChoices):
+        """What became of the first material."""
+
+        NONE = "none came"
+        THROWN = "thrown away"
+        APART = "kept apart"
+        WENT_ON = "went on"
 
     opened = models.BooleanField()
     result = models.CharField(max_length=120, blank=True)
+    done = models.CharField(max_length=120, blank=True)
+    manner = models.CharField(max_length=4, choices=Manner.choices, blank=True)
+    first_out = models.CharField(max_length=12, choices=FirstOut.choices, blank=True)
+    checked_by = models.ForeignKey("lots.Staff", models.PROTECT, null=True, related_name="+")
 
     class Meta:
         """Clean-downs."""

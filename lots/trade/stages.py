@@ -31,6 +31,8 @@ class Stage:
 
 
 LEAF_LOSSES = ("spill", "sweepings", "sample")
+#: What can be bought, or stand in the house before the book begins.
+BOUGHT = ("fresh_leaf", "crude_leaf", "refined_leaf", "tub_powder", "sieved_powder", "bulk_powder")
 #: What a bin can hold, and what can be lowered in state or grade; packs keep the label that they bear.
 IN_BINS = (
     "crude_leaf", "stem", "refined_leaf", "vein_stem", "fines", "off_colour", "left_over", "tub_powder", "sieved_powder", "oversize",
@@ -44,6 +46,8 @@ STAGES = MappingProxyType({
         Stage("treatment", "Treatment", "防除・施肥", ("apply", "notice")),
         Stage("trimming", "Trim", "整枝", ("trim",)),
         Stage("harvest", "Leaf in", "荷受", ("intake",), (), ("fresh_leaf",), column=1),
+        Stage("receiving", "Goods in", "入荷", ("accept", "refuse"), (), BOUGHT, column=1),
+        Stage("opening", "Stock from before", "繰越", ("stock",), (), BOUGHT, column=1),
         Stage("drying", "Oven", "炉", ("batch",), ("fresh_leaf",), ("crude_leaf", "stem"), LEAF_LOSSES, "oven", 2,
               judged=True, loss_frac=0.020, sd_frac=0.010),
         Stage("refining", "Sorting", "仕立て", ("batch",), ("crude_leaf", "vein_stem", "off_colour"),

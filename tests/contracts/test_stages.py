@@ -28,7 +28,7 @@ from lots.trade.stages import STAGES, Stage
 from tests import factories
 from tests.contracts.rooms import ROOT, listed
 
-THIN_FILES = ("lots/models/stages.py", "lots/models/holds.py", "lots/models/field.py", "lots/models/finishing.py", "lots/models/house.py", "lots/models/release.py", "lots/models/sale.py")
+THIN_FILES = ("lots/models/stages.py", "lots/models/holds.py", "lots/models/field.py", "lots/models/finishing.py", "lots/models/goods.py", "lots/models/house.py", "lots/models/release.py", "lots/models/sale.py", "lots/models/checks.py")
 # Stages without a thin table, each with its reason.
 NO_TABLE = {"correcting": "the row of the step says which step it speaks of, and its lines are flows: there is nothing else to know"}
 # Recorders that no page of the desk leads to, each with its reason.
