@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -14,6 +13,7 @@ from django.views.decorators.http import require_safe
 from lots.balance.totals import worst_of
 from lots.desk.access import may
 from lots.desk.life_words import BEFORE_MAX, life_rows
+from lots.desk.release_entries import Act, tested
 from lots.desk.saying import (
     Said,
     capital,
@@ -42,14 +42,6 @@ from lots.read.verdicts import worst_node
 from lots.trade.weighing import Verdict
 
 ORIGINS_MAX = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Act:
-    """One way on from a page: its words and its address."""
-
-    do: str
-    href: str
 
 
 @require_safe
@@ -100,6 +92,7 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
         "in_mg": book.in_mg + sum(line.difference_mg or 0 for line in book.life), "packs": pack_entries(book, names),
         "balances": balance_entries(book), "origins": origin_entries(book.origins, growers),
         "made": [stop_entry(stop) for stop in book.after], "papers": papers(request, book), "acts": acts(request, book),
+        **tested(found.lots[0]),
     })
 
 
@@ -242,6 +235,7 @@ def acts(request: HttpRequest, book: LotBook) -> list[Act]:
     code = book.lot.code
     offered = [
         ("trace", Act(_("Where from, where to"), way("trace", code=code))),
+        ("release-lot", Act(_("Tests and release"), way("release-lot", code))),
         ("holding-hold", Act(_("Hold this lot"), way("holding-hold", lot=code))),
         ("corrections-adjust", Act(_("Correct an entry"), way("corrections", code=code))),
     ]

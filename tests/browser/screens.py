@@ -11,15 +11,16 @@ from django.core.cache import cache
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from lots.codes.packs import pack_code
-from lots.models import Hold, Lot, PackedUnit, PackSecret
+from lots.models import Hold, Lot, LotDecision, PackedUnit, PackSecret
 from lots.record.registers import KINDS
 from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, enter, found_small_mill, kg
 from tests.finishing import finish
+from tests.judging import judge
 
 #: Addresses that take what a page sends, and show nothing of their own.
 TAKERS = {"set_language", "lamp", "sign-out", "read-symbol", "office-accounts-open", "office-accounts-end"}
 #: Addresses that hand out a file; tests of the papers open them.
-FILES = {"recall-report"}
+FILES = {"release-report", "recall-report"}
 FILE_ENDINGS = ("-csv", "-file")
 
 
@@ -53,6 +54,7 @@ def tell() -> Story:
     odd = RefinedLeaf(lot=CrudeLeaf(), refined=kg("5.99", "S2"), reason="Weighed again, the same figure")
     Counted(lot=told.refined)
     finish(told.packed[0])
+    judge(told.refined)
     Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
     return Story(told, odd, Held(lot=odd))
 
@@ -73,6 +75,9 @@ Arguments = Callable[[Story], list[list[Any]]]
 ARGUMENTS: dict[str, Arguments] = {
     "pack": lambda s: [[pack_of(s.chain.packed[0])]],
     "field-plot": lambda _: [["P1"], ["P2"]],
+    "release-lot": lambda s: [[s.chain.refined.code], [s.chain.packed[0].code], [s.odd.code]],
+    "release-decide": lambda s: [[s.chain.sieved.code]],
+    "release-confirm": lambda s: [[LotDecision.objects.get().pk]],
     "holding-release": lambda s: [[s.held.pk]],
     "registers-list": lambda _: [[table] for table in KINDS],
     "registers-enter": lambda _: [["party"], ["stone_pair", "SP1"]],

@@ -33,6 +33,7 @@ from lots.record import treatment, trimming
 from lots.record.acts import Act
 from tests import factories as make
 from tests.finishing import finish
+from tests.judging import judge
 
 pytestmark = pytest.mark.django_db
 
@@ -57,6 +58,7 @@ def book(db: None) -> make.Chain:
     chain = make.chain()
     make.Cleaned()
     make.Counted(lot=chain.refined)
+    judge(chain.refined)
     finish(chain.packed[0])
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
