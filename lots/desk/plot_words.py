@@ -120,7 +120,8 @@ def cover_entry(row: Shading) -> Said:
     how = {"trellis": _("on a trellis"), "direct": _("laid on the bush")}.get(row.cover, "")
     rate = _("%(share)s of the light kept away") % {
         "share": percent_text(float(row.rate_frac), 0, language())} if row.rate_frac is not None else ""
-    said = _(", ").join(part for part in (layers, how, rate, off) if part)
+    stage = _("%(count)s leaves open at its start") % {"count": row.leaf_stage} if row.leaf_stage else ""
+    said = _(", ").join(part for part in (layers, how, row.material, rate, stage, off) if part)
     what = _("For flush %(number)d.") % {"number": row.flush_no}
     return Said(what=what, sentence=_("%(what)s.") % {"what": said}, side=row.covered_on.isoformat())
 
@@ -135,7 +136,8 @@ def planting_entry(row: Planting) -> Said:
     """Return what stands on a part of the plot."""
     year = _("Planted in %(year)d.") % {"year": row.planted_year} if row.planted_year else ""
     area = _("%(area)s a.") % {"area": decimals(float(row.area_a))}
-    return Said(what=_("%(what)s.") % {"what": row.cultivar.name}, sentence=joined((area, year)))
+    rows = _("Rows %(rows)s.") % {"rows": row.rows} if row.rows else ""
+    return Said(what=_("%(what)s.") % {"what": row.cultivar.name}, sentence=joined((area, rows, year)))
 
 
 def neighbour_entry(row: PlotNeighbour) -> Said:

@@ -59,6 +59,7 @@ class ShadingView(FieldView):
             act, plot=code_in(FieldPlot, facts["plot"]), flush_no=int(facts["flush_no"]), covered_on=facts["covered_on"],
             uncovered_on=facts["uncovered_on"], layer_count=facts["layer_count"] or 1,
             rate_frac=None if rate is None else rate / Decimal(100), kind=facts["kind"],
+            material=facts["material"], leaf_stage=facts["leaf_stage"],
             happened_at=start_of(facts["uncovered_on"] or facts["covered_on"]),
         )
 

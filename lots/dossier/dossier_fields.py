@@ -64,6 +64,12 @@ def layer_words(layers: int, days: int) -> str:
     return under % {"days": days_text(days, words.language()), "count": layers}
 
 
+def tank_words(each: Treatment) -> tuple[str, str]:
+    """Return the water of a treatment and the badge of the hand that put it on."""
+    water = "" if each.water_l_per_10_a is None else _("%(water)s l of water per 10 a") % {"water": f"{each.water_l_per_10_a:g}"}
+    return water, _("by badge %(badge)s") % {"badge": each.badge} if each.badge else ""
+
+
 class Fields:
     """The harvests of one lot for one reader."""
 
@@ -109,7 +115,7 @@ class Fields:
         kept = _("%(days)s passed, %(asked)s were to pass: kept") if each.kept else _("%(days)s passed, %(asked)s were to pass: not kept")
         return {
             "plot": self.eyes.plot_words(field.share), "day": words.day(each.applied_on), "product": each.product,
-            "what": _(", ").join(part for part in (each.substance, each.dose) if part),
+            "what": _(", ").join(part for part in (each.substance, each.dose, *tank_words(each)) if part),
             "kept": kept % {"days": days_text(each.kept_days, words.language()), "asked": days_text(each.interval_days, words.language())},
             "entry": words.count(each.entry),
         }

@@ -27,6 +27,8 @@ class Treatment:
     interval_days: int
     kept_days: int
     entry: int
+    water_l_per_10_a: float | None = None
+    badge: str = ""
 
     @property
     def kept(self) -> bool:
@@ -92,10 +94,11 @@ def field_of(share: OriginShare, then: FieldPlot, now: FieldPlot, values: dict[s
 def treatments(plot: str, plucked_on: dt.date) -> tuple[Treatment, ...]:
     """Return the treatments of a plot before a plucking, oldest first."""
     rows = FieldTreatment.objects.filter(plot__code=plot, applied_on__lte=plucked_on, applied_on__gt=plucked_on - dt.timedelta(TOLD_DAYS))
-    stand = rows.exclude(step__corrected_by__part="reverse").select_related("step").order_by("applied_on", "pk")
+    stand = rows.exclude(step__corrected_by__part="reverse").select_related("step", "operator").order_by("applied_on", "pk")
     return tuple(
         Treatment(row.applied_on, row.product, row.substance, row.dose, row.interval_days, (plucked_on - row.applied_on).days,
-                  row.step.entry_id)
+                  row.step.entry_id, None if row.water_l_per_10_a is None else float(row.water_l_per_10_a),
+                  row.operator.code if row.operator else "")
         for row in stand
     )
 

@@ -23,6 +23,7 @@ NAMES = (
     _("Aspect"), _("Slope frac"), _("State from on"), _("Outline"), _("Side"), _("Distance m"), _("Grows"), _("Kept apart"),
     _("Buffer m"), _("Water l per 10 a"), _("Uses most count"), _("Batch"), _("Operator"), _("Trimmed on"), _("As plucking"),
     _("Neighbour"), _("Sprays on"), _("Plucked until at"), _("Method"), _("Leaf wet"), _("Team"), _("Water reason"), _("Bag no"),
+    _("Rows"), _("Material"), _("Leaf stage"), _("Plucked from at"),
     _("Holds"), _("Held count"), _("Case"), _("Sales unit"), _("Unit"), _("Why"), _("Order"), _("Ship to"), _("Bill to"), _("Wanted on"),
     _("Reference"), _("Market"), _("Carrier contact"), _("Ship from"), _("Least c"), _("Most c"), _("Consignment"), _("Sender"),
     _("Fate"), _("Witness"), _("Evidence"), _("Returned"), _("Commitment"), _("Control body"),

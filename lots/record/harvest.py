@@ -31,6 +31,7 @@ class Round:
     carrier: str = ""
     method: str = ""
     leaf_wet: bool = False
+    plucked_from_at: dt.datetime | None = None
     plucked_until_at: dt.datetime | None = None
 
 
@@ -69,18 +70,27 @@ def intake(
     if plucked_on > timezone.localtime(step.happened_at).date():
         msg = _("The leaf cannot be in before it is plucked (%(day)s). Look at the date.")
         raise Refused(msg % {"day": plucked_on}, "plucked_on")
+    how = plucked or Round()
+    must_come_after(how, step.happened_at)
     lot = Lines(w, step).open("fresh_leaf", fresh, moisture, maker_ref)
     first = w.rows_of(Flow)[-1]
-    how = plucked or Round()
     w.add(HarvestFlush(
         step=step, plot=field, cultivar=w.in_force(Cultivar, cultivar, "cultivars", "cultivar"), flush_no=flush_no,
-        plucked_on=plucked_on, bag_count=bag_count, basis=basis, plucked_until_at=how.plucked_until_at, method=how.method,
+        plucked_on=plucked_on, bag_count=bag_count, basis=basis, plucked_from_at=how.plucked_from_at,
+        plucked_until_at=how.plucked_until_at, method=how.method,
         leaf_wet=how.leaf_wet, team=w.seal(how.team.strip()), water_reason=deduct(w, first, lot, water) if water else "",
         carrier=w.in_force(Party, how.carrier, "parties", "carrier") if how.carrier else None,
     ))
     for number, mass_mg in enumerate(bags_mg, 1):
         w.add(HarvestBag(step=step, bag_no=number, mass_mg=mass_mg))
     hold_too_early(w, field, lot, plucked_on)
+
+
+def must_come_after(how: Round, happened_at: dt.datetime) -> None:
+    """Refuse hours of plucking that end before they begin, or after the leaf came in."""
+    hours = [at for at in (how.plucked_from_at, how.plucked_until_at, happened_at) if at is not None]
+    if hours != sorted(hours):
+        raise Refused(_("The leaf was plucked from, until, and came in after: these hours run the other way."), "plucked_until")
 
 
 def must_be_a_slip(flush_no: int, bag_count: int, fresh: Weight, bags_mg: Sequence[int]) -> None:

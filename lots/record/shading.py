@@ -25,6 +25,8 @@ def cover(
     layer_count: int = 1,
     rate_frac: Decimal | None = None,
     kind: str = "",
+    material: str = "",
+    leaf_stage: str = "",
     happened_at: dt.datetime | None = None,
 ) -> None:
     """Record that a plot was covered, and until when if that is known."""
@@ -38,4 +40,5 @@ def cover(
     w.add(Shading(
         step=step, plot=w.in_force(FieldPlot, plot, "plots", "plot"), flush_no=flush_no, covered_on=covered_on,
         uncovered_on=uncovered_on, layer_count=layer_count, rate_frac=rate_frac, cover=kind,
+        material=material.strip(), leaf_stage=leaf_stage.strip(),
     ))

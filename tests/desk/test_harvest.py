@@ -248,12 +248,14 @@ def test_deducted_water_needs_its_reason_and_is_told(clerk: Client) -> None:
 
 
 def test_who_plucked_how_and_who_brought_it(clerk: Client) -> None:
-    fields = bags(team="Ume, Sora", method="two-man cutter", leaf_wet="wet", plucked_until="0:01", carrier="V1")
+    fields = bags(team="Ume, Sora", method="two-man cutter", leaf_wet="wet", plucked_until="0:00-0:01", carrier="V1")
     assert "is not a time" in refused(clerk, BAGS, bags(plucked_until="noon"))
     written(clerk, BAGS, fields)
     row = HarvestFlush.objects.get()
     assert (row.method, row.leaf_wet, row.carrier.code) == ("two-man cutter", True, "V1")
-    assert timezone.localtime(row.plucked_until_at).strftime("%H:%M") == "00:01"
+    hours = [timezone.localtime(at).strftime("%H:%M") for at in (row.plucked_from_at, row.plucked_until_at)]
+    assert hours == ["00:00", "00:01"]
+    assert "run the other way" in refused(clerk, BAGS, bags(plucked_until="0:01 0:00"))
     assert "Ume" not in row.team
 
 

@@ -21,9 +21,10 @@ def ago(days: int) -> str:
 
 
 def test_a_cover_is_laid(clerk: Client) -> None:
-    told = written(clerk, URL, typed(plot="P1", covered_on=ago(3), flush_no="1", rate_frac="92", kind="trellis"))
+    told = written(clerk, URL, typed(plot="P1", covered_on=ago(3), flush_no="1", rate_frac="92", kind="trellis", material="black cloth", leaf_stage="1.5"))
     row = Shading.objects.get()
     assert (row.plot.code, row.flush_no, str(row.rate_frac), row.cover, row.layer_count) == ("P1", 1, "0.92000", "trellis", 1)
+    assert (row.material, row.leaf_stage) == ("black cloth", "1.5")
     assert "Plot P1 is under cover since" in told
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
@@ -28,6 +29,7 @@ METHODS = (
     (HarvestFlush.Method.RIDING, _("riding machine")),
 )
 DRY, WET = "dry", "wet"
+HOURS_BETWEEN = re.compile(r"\s*[-–~〜]\s*|\s+")
 
 
 class BagsField(ManyMassField):
@@ -65,7 +67,7 @@ class RoundForm(WeighedForm):
     team = WordsField(label=_("Who plucked"), max_length=120)
     method = ChoiceStrip(label=_("How was it plucked?"), choices=METHODS, required=False)
     leaf_wet = ChoiceStrip(label=_("Was the leaf dry or wet?"), choices=((DRY, _("dry")), (WET, _("wet"))), required=False)
-    plucked_until = WordsField(label=_("Plucked until, as 09:40"), max_length=12)
+    plucked_until = WordsField(label=_("Plucked from and until, as 06:30-09:40"), max_length=16)
     carrier = ChoiceStrip(label=_("Who brought it?"), required=False)
 
     def __init__(self, *args: Any, carriers: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
@@ -75,13 +77,14 @@ class RoundForm(WeighedForm):
         else:
             del self.fields["carrier"]
 
-    def clean_plucked_until(self) -> dt.time | None:
-        """Return the clock time at which the plucking ended."""
+    def clean_plucked_until(self) -> tuple[dt.time | None, dt.time | None]:
+        """Return the clock times at which the plucking began and ended; one alone is its end."""
         typed = self.cleaned_data["plucked_until"].strip()
-        clock = read_clock(typed) if typed else None
-        if typed and clock is None:
+        clocks = [read_clock(part) for part in HOURS_BETWEEN.split(typed)] if typed else []
+        if None in clocks or len(clocks) > 2:
             raise ValidationError(gettext("“%(typed)s” is not a time. Type it as 08:05.") % {"typed": typed}, code="clock")
-        return clock
+        first = clocks[0] if len(clocks) == 2 else None
+        return first, clocks[-1] if clocks else None
 
     def clean(self) -> dict[str, Any]:
         """Water that is deducted has a reason."""
@@ -96,9 +99,9 @@ class RoundForm(WeighedForm):
     def plucked(self) -> Round:
         """How the leaf was plucked and came."""
         facts = self.cleaned_data
-        day, clock = facts.get("plucked_on"), facts.get("plucked_until")
-        until = timezone.make_aware(dt.datetime.combine(day, clock)) if day and clock else None
-        return Round(facts["team"], facts.get("carrier") or "", facts["method"], facts["leaf_wet"] == WET, until)
+        day = facts["plucked_on"]
+        hours = [timezone.make_aware(dt.datetime.combine(day, clock)) if clock else None for clock in facts["plucked_until"]]
+        return Round(facts["team"], facts.get("carrier") or "", facts["method"], facts["leaf_wet"] == WET, *hours)
 
     @property
     def water(self) -> Deducted | None:
@@ -109,5 +112,5 @@ class RoundForm(WeighedForm):
 
 ROUND_SELDOM = {
     "water_mg": _("deducted water"), "water_reason": _("its reason"), "team": _("who plucked"), "method": _("how"),
-    "leaf_wet": _("wet or dry"), "plucked_until": _("until when"), "carrier": _("who brought it"),
+    "leaf_wet": _("wet or dry"), "plucked_until": _("from when until when"), "carrier": _("who brought it"),
 }

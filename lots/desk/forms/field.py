@@ -27,7 +27,8 @@ class ShadingForm(Folded):
 
     main_act = _("Write the cover down")
     unmarked = ("uncovered_on",)
-    seldom = {"rate_frac": _("light kept away"), "layer_count": _("layers"), "kind": _("trellis or direct")}
+    seldom = {"rate_frac": _("light kept away"), "layer_count": _("layers"), "kind": _("trellis or direct"),
+              "material": _("material"), "leaf_stage": _("leaves open")}
 
     plot = plot_field()
     rate_frac = MeasureField(label=_("Light that it keeps away, per cent"), unit="%", places=0, most=100, required=False)
@@ -36,6 +37,8 @@ class ShadingForm(Folded):
     uncovered_on = DayField(label=_("Uncovered on, if it is off again"), required=False)
     flush_no = ChoiceStrip(label=_("For which flush?"), choices=FLUSHES)
     kind = ChoiceStrip(label=_("How does it lie?"), choices=COVERS, required=False)
+    material = WordsField(label=_("Material of the cover"), max_length=80)
+    leaf_stage = WordsField(label=_("Leaves that were open when it went on, such as 1.5"), max_length=40)
 
 
 class TreatmentForm(Folded):

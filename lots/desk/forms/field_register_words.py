@@ -14,7 +14,7 @@ FIELD_LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "aspect": _("Slopes to the"), "slope_frac": _("Slope, per cent"), "state_from_on": _("State since"),
     "cover": _("How covers lie here"), "outline": _("Point or outline"), "side": _("On which side"),
     "distance_m": _("Distance, in metres"), "grows": _("What grows or stands there"), "kept_apart": _("How the two are kept apart"),
-    "buffer_m": _("Width of the buffer, in metres"),
+    "rows": _("In which rows, where several cultivars stand"), "buffer_m": _("Width of the buffer, in metres"),
 })
 FIELD_TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({"slope_frac": (Decimal("0.01"), "%")})
 FIELD_STATES: MappingProxyType[str, Words] = MappingProxyType({
