@@ -18,7 +18,7 @@ from lots.desk.forms.packing import packs_of
 from lots.desk.forms.plain import Answers
 from lots.desk.many_packs import seen_of, seen_words
 from lots.desk.recording import ActView
-from lots.desk.saying import Said, day_text, listed
+from lots.desk.saying import Said, day_text, listed, short_day_text
 from lots.desk.scanned import lot_code
 from lots.desk.series_words import series_of, series_told
 from lots.desk.words import joined, language
@@ -167,6 +167,6 @@ def sample_entry(request: HttpRequest, one: KeptSeries) -> Said:
     opens = may(request.user, page)
     return Said(
         what=_("%(lot)s, %(packs)s.") % {"lot": one.lot.name, "packs": packs_of(one.unit.product)}, sentence=joined([said, met]),
-        side=date_text(one.unit.packed_on, language()), verdict=verdict, word=word,
+        side=short_day_text(one.unit.packed_on), verdict=verdict, word=word,
         href=f"{reverse(page)}?lot={one.lot.code}" if opens else "", do=do if opens else "",
     )

@@ -208,10 +208,7 @@ class RecallReport:
     @property
     def elsewhere(self) -> str:
         """What other packs the book has."""
-        count = self.answer.elsewhere_count
-        return _("%(count)s other series of packs are in the book; none holds it, and none shares a machine with it afterwards.") % {
-            "count": words.count(count),
-        } if count else ""
+        return say.elsewhere(self.answer)
 
     @property
     def open_points(self) -> list[str]:

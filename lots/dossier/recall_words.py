@@ -42,8 +42,20 @@ def start_words(start: Start) -> str:
             "number": start.pack_no or 0, "lot": start.name,
         }
     if start.begin is Begin.PACKAGING:
-        return _("Packaging lot %(code)s: every series that stands in it") % {"code": start.name}
+        return _("Packaging lot %(code)s: every series that stands in it, %(count)s packs by the counts of labels") % {
+            "code": start.name, "count": number_text(start.pack_count or 0, 0),
+        }
     return _("Lot %(lot)s") % {"lot": start.name}
+
+
+def elsewhere(answer: RecallAnswer) -> str:
+    """Return what other packs the book has."""
+    count = {"count": words.count(answer.elsewhere_count)}
+    if not answer.elsewhere_count:
+        return ""
+    if answer.start.begin is Begin.PACKAGING:
+        return _("%(count)s other series of packs are in the book; none was written down with it.") % count
+    return _("%(count)s other series of packs are in the book; none holds it, and none shares a machine with it afterwards.") % count
 
 
 def plot_words(start: Start) -> str:

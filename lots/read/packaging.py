@@ -36,6 +36,11 @@ def packaging_of(units: Iterable[PackedUnit]) -> dict[int, list[PackagingOfSerie
     return found
 
 
+def same_packaging(one: str, other: str) -> bool:
+    """Tell whether two texts name one packaging lot, capitals or not, hyphens of our own codes or not."""
+    return (parse_lot_code(one) or one).casefold() == (parse_lot_code(other) or other.strip()).casefold()
+
+
 def packed_in(code: str) -> list[PackedUnit]:
     """Return the series that a packaging lot went into, also those where some of it was only spoiled."""
     series = counts_that_stand()

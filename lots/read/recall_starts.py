@@ -14,7 +14,7 @@ from lots.read.balances import not_taken_back
 from lots.read.finding import Found, Kind
 from lots.read.machines import IN_CONTACT
 from lots.read.names import lot_name
-from lots.read.packaging import packed_in
+from lots.read.packaging import packaging_of, packed_in, same_packaging
 from lots.read.registers import newest
 from lots.read.tracing import first_draws
 
@@ -34,7 +34,7 @@ class Start:
     """The beginning of a recall: the steps that hold it first, the lots that were named, and what was asked for.
 
     ``name`` is what people call it; ``place`` is the name of a plot. Of a plot ``flush_no`` and the days of plucking may
-    be given (None: any), of a stone pair the span in which leaf was ground.
+    be given (None: any), of a stone pair the span in which leaf was ground, of packaging how many packs stand in it.
     """
 
     begin: Begin
@@ -48,6 +48,7 @@ class Start:
     from_at: dt.datetime | None = None
     until_at: dt.datetime | None = None
     pack_no: int | None = None
+    pack_count: int | None = None
 
 
 def at_lots(found: Found) -> Start:
@@ -98,7 +99,8 @@ def at_packaging(code: str) -> Start:
     """Return the start at the packs that a packaging lot went into: those series only, whatever else their runs filled."""
     units = packed_in(code)
     steps = tuple(sorted({unit.step_id for unit in units}))
-    return Start(Begin.PACKAGING, code.strip(), steps, tuple(unit.lot_id for unit in units))
+    taken = sum(one.used_count for each in packaging_of(units).values() for one in each if same_packaging(one.code, code))
+    return Start(Begin.PACKAGING, code.strip(), steps, tuple(unit.lot_id for unit in units), pack_count=taken)
 
 
 def machine_of(pair: str) -> str:

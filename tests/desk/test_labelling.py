@@ -98,5 +98,5 @@ def test_packaging_lots_with_their_counts_lead_to_a_recall(hands: Hands, tins: s
     told = written(clerk, URL, counts(tins, packaging="TIN-77 20", spoiled_packaging="TIN-77 2"))
     assert "packaging TIN-77 . 20 are packs now, 2 were spoiled." in told
     said = page(hands("recall_lead").get("/papers/recall/?packaging=TIN-77"))
-    assert "Packaging lot TIN-77: every series that stands in it" in said
+    assert "Packaging lot TIN-77: every series that stands in it, 20 packs" in said
     assert tins[:3] in said

@@ -60,7 +60,7 @@ class LabelCountForm(Folded):
     MARKS = ("marks_taken_count", "marks_applied_count", "marks_spoiled_count", "marks_left_count")
     seldom = {
         "marks_taken_count": _("organic marks taken out"), "marks_applied_count": _("on packs"), "marks_spoiled_count": _("spoiled"),
-        "marks_left_count": _("left"),
+        "marks_left_count": _("left"), "spoiled_packaging": _("spoiled packaging"),
     }
 
     lot = ScanField(label=_("Scan a pack of the series, or its lot"))
@@ -86,7 +86,9 @@ class LabelCountForm(Folded):
         super().__init__(*args, **kwargs)
         self.fields["label"] = pick_field(_("Label"), [(row.code, f"{row.code}, {row.name}") for row in labels])
         self.fields["label"].initial = chosen
-        self.order_fields([name for name in self.fields if name != "happened_at"])
+        for name in ("packaging", "spoiled_packaging"):
+            self.fields[name].part = "rest"  # type: ignore[attr-defined]
+        self.order_fields(["lot", "printed_count", "applied_count", "spoiled_count", "left_count", "label", "packaging"])
 
     def clean(self) -> dict[str, Any]:
         """Marks are counted whole or not at all."""
