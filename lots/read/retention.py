@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Max, Min
+from django.db.models import Count, Max, Min, Q
 from django.utils import timezone
 
 from lots.models import (
@@ -132,3 +132,16 @@ def newest_of_staff(code: str) -> dt.datetime | None:
     by = [seq for seq, badge in badges_of(JournalEntry.objects.values_list("pk", flat=True)).items() if badge == code]
     last = JournalEntry.objects.filter(pk=max(by)).values_list("recorded_at", flat=True).first() if by else None
     return max((at for at in (own, last) if at), default=None)
+
+
+def value_kept(commitment: str, named_at: dt.datetime) -> Kept | None:
+    """Return until when one value about a person is kept. What names a party of the book is kept as long as the party's records;
+    what names a buyer of single packs (``named_at``) only as long as a rule for persons says, because nobody traces to them."""
+    parties = set(Party.objects.filter(Q(name=commitment) | Q(contact=commitment)).values_list("code", flat=True))
+    named = Q(person=commitment) | Q(contact=commitment) | Q(address=commitment)
+    parties |= set(PartyContact.objects.filter(named).values_list("party__code", flat=True))
+    if parties:
+        found = [kept for code in sorted(parties) if (kept := person_kept("party", code)) is not None]
+        return max(found, key=lambda kept: kept.until_on, default=None)
+    persons = [rule for rule in rules() if rule.records == Records.PERSONS]
+    return kept_until(str(Records.PERSONS), timezone.localtime(named_at).date(), None, persons)

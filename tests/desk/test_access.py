@@ -85,6 +85,9 @@ ADDRESSES = {
     "field-shading": "/field/shading/", "field-treatment": "/field/treatment/", "holding": "/hold/", "holding-hold": "/hold/stop/",
     "holding-recall": "/hold/fetch-back/", "registers": "/registers/", "registers-list": "/registers/scale/",
     "registers-enter": "/registers/scale/enter/", "corrections": "/corrections/",
+    "office": "/office/", "office-balance": "/office/balance/", "office-yields": "/office/yields/", "office-plan": "/office/plan/",
+    "office-late": "/office/late/", "office-keeping": "/office/keeping/", "office-authorisations": "/office/authorisations/",
+    "office-indicators": "/office/indicators/", "office-accounts": "/office/accounts/",
 }
 
 

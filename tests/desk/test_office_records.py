@@ -12,11 +12,14 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.utils import timezone
 
-from lots.models import ActKey, Opening, PackedUnit, Party, PrivateValue
+from lots.models import ActKey, Consignment, Opening, PackedUnit, Party, PrivateValue
 from lots.quality.authorising import Grant, permitted
 from lots.quality.retention import KeepingRule, kept_until, years_after
 from lots.read.late import late_entries
 from lots.read.period import Span
+from lots.record.acts import Act
+from lots.record.errors import Refused
+from lots.record.forgetting import forget
 from lots.scans.openings import purge
 from tests import factories
 from tests.desk.conftest import Hands, page, typed, written
@@ -128,6 +131,19 @@ def test_openings_and_keys_of_acts() -> None:
     assert not ActKey.objects.exists()
     with pytest.raises(CommandError, match="Say whose"):
         command("person")
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("mill", "book_holds")
+def test_a_party_is_not_forgotten_on_request_before_the_day_but_a_buyer_of_single_packs_is() -> None:
+    rule("EU", 5)
+    factories.Sent(consignee="B1", recipient="Ms Lark, 4 Reed Lane")
+    name, lark = Party.objects.get(code="B1").name, Consignment.objects.get().recipient
+    with pytest.raises(Refused, match=f"kept until {years_after(TODAY(), 5)}"):
+        forget(Act("F"), commitments=[name], why="asked by letter")
+    assert PrivateValue.objects.filter(pk=name).exists()
+    forget(Act("F"), commitments=[lark], why="asked by letter")
+    assert not PrivateValue.objects.filter(pk=lark).exists()
 
 
 # Late ------------------------------------------------------------------------------------------------------------------
