@@ -64,11 +64,6 @@ class LabResult(Detail):
         """Results."""
 
         db_table = "lab_result"
-        constraints = [
-            CheckConstraint(
-                condition=(Q(found="value") & ~Q(value="")) | (~Q(found="value") & Q(value="")), name="lab_result_value_or_none",
-            ),
-        ]
 
 
 class LotDecision(Detail):

@@ -17,7 +17,7 @@ NUMBERS = {"int", "float", "Decimal"}
 HOLDERS = {"tuple", "list", "Sequence", "Optional", "None", "Final", "ClassVar"}
 
 # Numbers that measure nothing and so have no unit. First whole families by the last word of the name, then single names.
-NAMES_A_PLACE = re.compile(r"(?:^|_)(?:z|id|no|seq|n|version|position|index|column|row|rank|year|month|depth|width|size|length)s?$")
+NAMES_A_PLACE = re.compile(r"(?:^|_)(?:z|id|no|seq|n|version|position|index|column|row|rank|mark|year|month|depth|width|size|length)s?$")
 HAS_NO_UNIT = {
     "k": "a coverage factor",
     "t": "a squared estimate over its variance",
@@ -43,6 +43,8 @@ HAS_NO_UNIT = {
     "low": "the lower end of a range of any unit",
     "high": "its upper end",
     "value": "a typed figure, whose unit stands beside it",
+    "loq": "a limit of quantification, whose unit stands beside it",
+    "u_expanded": "an expanded uncertainty, whose unit stands beside it",
     "candidates": "what a typed figure may have meant",
     "most": "the largest figure a field takes, whose unit stands beside it",
     "places": "decimals of a typed figure",
