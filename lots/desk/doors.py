@@ -53,6 +53,7 @@ class Door:
 DOORS = (
     Door("today", _("Today"), "今日"),
     Door("harvest", _("Leaf in"), "荷受", MILL_HANDS),
+    Door("receiving", _("Goods in"), "入荷", MILL_HANDS, also=("opening",)),
     Door("drying", _("Oven"), "炉", MILL_HANDS),
     Door("refining", _("Sorting"), "仕立て", MILL_HANDS),
     Door("milling", _("Stones"), "石臼", HANDS),

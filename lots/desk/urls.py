@@ -20,6 +20,7 @@ from lots.desk.sieving import SievingView
 from lots.desk.treatment import TreatmentView
 from lots.desk.tubs import TubView
 from lots.desk.urls_field import FIELD_ROLES, field_patterns
+from lots.desk.urls_goods import GOODS_ROLES, goods_patterns
 from lots.desk.urls_house import HOUSE_ROLES, house_patterns
 from lots.desk.urls_office import OFFICE_ROLES, office_patterns
 from lots.desk.urls_packs import PACKS_ROLES, packs_patterns
@@ -37,7 +38,7 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
     return found
 
 
-admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES, SALE_ROLES, RELEASE_ROLES, HOUSE_ROLES)
+admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES, SALE_ROLES, RELEASE_ROLES, HOUSE_ROLES, GOODS_ROLES)
 urlpatterns = guarded([
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", accounts.SignOut.as_view(), name="sign-out"),
@@ -73,6 +74,7 @@ urlpatterns = guarded([
     *screen("corrections/<int:step>/did-not-happen/", correcting.ReverseView),
     *packs_patterns,
     *house_patterns,
+    *goods_patterns,
     *paper_patterns,
     *office_patterns,
     *sale_patterns,

@@ -9,7 +9,9 @@ from types import MappingProxyType
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from lots.desk.forms.check_words import CHECK_HINTS, CHECK_LABELS, CHECK_STATES, CHECK_TYPED_IN
 from lots.desk.forms.field_register_words import FIELD_HINTS, FIELD_LABELS, FIELD_STATES, FIELD_TYPED_IN
+from lots.desk.forms.goods_words import GOODS_HINTS, GOODS_LABELS
 from lots.desk.forms.limit_words import LIMIT_HINTS, LIMIT_LABELS, LIMIT_STATES
 from lots.desk.forms.office_words import OFFICE_HINTS, OFFICE_LABELS, OFFICE_STATES
 
@@ -36,6 +38,7 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "stone_pair": Kind(_("Stone pairs"), _("stone pair"), _("Code on the tag")),
     "screen": Kind(_("Screens"), _("screen"), _("Code on the frame")),
     "scale": Kind(_("Scales"), _("scale"), _("Code")),
+    "place": Kind(_("Shelves"), _("shelf"), _("Code on the shelf")),
     "product": Kind(_("Products"), _("product"), _("Code")),
     "sales_unit": Kind(_("Sales units"), _("sales unit"), _("Code")),
     "label_version": Kind(_("Words of labels"), _("label"), _("Code on the roll")),
@@ -49,6 +52,11 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "authority_contact": Kind(_("Authorities to call"), _("authority"), _("Code")),
     "limit_row": Kind(_("Limits of results"), _("limit"), _("Code")),
     "release_rule": Kind(_("What a release asks for"), _("release rule"), _("Market, or ALL")),
+    "test_piece": Kind(_("Test pieces of detectors"), _("test piece"), _("Code on the piece")),
+    "check_weight": Kind(_("Check weights"), _("check weight"), _("Code on the weight")),
+    "climate_band": Kind(_("Climate of rooms"), _("room"), _("Code of the room")),
+    "stone": Kind(_("Stones and pins"), _("stone or pin"), _("Number on the stone")),
+    "certificate": Kind(_("Certificates of suppliers"), _("certificate"), _("Code")),
     "house": Kind(_("The house"), _("house"), _("Code")),
 })
 
@@ -78,7 +86,8 @@ LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "assumed_frac": _("Assumed where nobody measures, per cent wet basis"), "retired": _("Out of use"), **OFFICE_LABELS,
     "control_body": _("Control body of the organic certificate, name or code"),
     "holds": _("Smaller unit that it holds, where it holds no packs"), "held_count": _("How many of these it holds"),
-    **FIELD_LABELS, **LIMIT_LABELS,
+    "site": _("Site"), "room": _("Room"), "shelf": _("Shelf"), "cold": _("The room is cooled"),
+    **FIELD_LABELS, **LIMIT_LABELS, **GOODS_LABELS, **CHECK_LABELS,
 })
 #: What is typed in another unit than the book keeps: factor from typed to kept.
 TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
@@ -86,12 +95,14 @@ TYPED_IN: MappingProxyType[str, tuple[Decimal, str]] = MappingProxyType({
     "net_mg": (Decimal(1_000), "g"), "capacity_mg": (Decimal(1_000_000), "kg"),
     "moisture_ceiling_frac": (Decimal("0.01"), "%"), "loss_frac": (Decimal("0.01"), "%"), "sd_frac": (Decimal("0.01"), "%"),
     "u_moisture_frac": (Decimal("0.01"), "%"), "assumed_frac": (Decimal("0.01"), "%"),
-    **FIELD_TYPED_IN,
+    **FIELD_TYPED_IN, **CHECK_TYPED_IN,
 })
 STATES: MappingProxyType[str, Words] = MappingProxyType({
     "organic": _("organic"), "in conversion": _("in conversion"), "conventional": _("conventional"),
     "valley": _("the valley only"), "plot": _("the plot"), "plot and grower": _("the plot and the grower"),
     "oven": _("oven"), "sorter": _("sorting line"), "stone_pair": _("stone pair"), "sieve": _("sieve"), "filler": _("filler"),
+    **CHECK_STATES,
+    "mixer": _("mixer"),
     "packing": _("packing"), "milling": _("milling"), "day": _("a day"), "month": _("year and month"),
     "none": _("no place is named"), "whole": _("all of the leaf is from there"), "blend": _("a blend, at least half is from there"),
     "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES, **FIELD_STATES, **LIMIT_STATES,
@@ -99,5 +110,5 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
     "claims": _("organic, single cultivar, single plot; several with a comma between."),
     "roles": _("grower, refiner, supplier, consignee, bill-to, owner, carrier or laboratory; several with a space between."),
-    "login": _("What this person types at the door."), **OFFICE_HINTS, **FIELD_HINTS, **LIMIT_HINTS,
+    "login": _("What this person types at the door."), **OFFICE_HINTS, **FIELD_HINTS, **LIMIT_HINTS, **GOODS_HINTS, **CHECK_HINTS,
 })
