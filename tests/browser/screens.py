@@ -11,11 +11,12 @@ from django.core.cache import cache
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from lots.codes.packs import pack_code
-from lots.models import Hold, Lot, LotDecision, PackedUnit, PackSecret
+from lots.models import Hold, Lot, LotDecision, PackedUnit, PackReturn, PackSecret, SalesOrder
 from lots.record.registers import KINDS
 from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, enter, found_small_mill, kg
 from tests.finishing import finish
 from tests.judging import judge
+from tests.sold import sell
 
 #: Addresses that take what a page sends, and show nothing of their own.
 TAKERS = {"set_language", "lamp", "sign-out", "read-symbol", "office-accounts-open", "office-accounts-end"}
@@ -56,6 +57,7 @@ def tell() -> Story:
     finish(told.packed[0])
     judge(told.refined)
     Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
+    sell(told.packed[0])
     return Story(told, odd, Held(lot=odd))
 
 
@@ -74,7 +76,7 @@ def stages(story: Story) -> list[Lot]:
 Arguments = Callable[[Story], list[list[Any]]]
 ARGUMENTS: dict[str, Arguments] = {
     "pack": lambda s: [[pack_of(s.chain.packed[0])]],
-    "field-plot": lambda _: [["P1"], ["P2"]],
+    "field-plot": lambda _: [["P2"], ["P1"]],
     "release-lot": lambda s: [[s.chain.refined.code], [s.chain.packed[0].code], [s.odd.code]],
     "release-decide": lambda s: [[s.chain.sieved.code]],
     "release-confirm": lambda s: [[LotDecision.objects.get().pk]],
@@ -86,6 +88,8 @@ ARGUMENTS: dict[str, Arguments] = {
     "lot": lambda s: [[lot.code] for lot in stages(s)],
     "entry": lambda s: [[s.odd.step.entry_id]],
     "packing-run": lambda s: [[s.chain.packed[0].step_id]],
+    "dispatch-order": lambda _: [[SalesOrder.objects.order_by("pk")[1].code]],
+    "dispatch-return-settle": lambda _: [[PackReturn.objects.order_by("-pk")[0].pk]],
     "balance-node": lambda s: [[s.odd.step_id], [s.chain.milled.run.pk]],
 }
 #: What a page is asked beside its address.
@@ -93,6 +97,7 @@ QUESTIONS: dict[str, Callable[[Story], list[str]]] = {
     "trace": lambda s: ["", f"?code={pack_of(s.chain.packed[0])}", f"?code={s.chain.fresh.code}"],
     "balance": lambda _: ["", "?by=all", "?by=lot", "?by=stage", "?by=week", "?by=machine"],
     "office-balance-figure": lambda _: ["?group=packed+tea&state=organic&line=out"],
+    "dispatch-forget": lambda _: ["", "?who=Ito"],
     "recall": lambda s: ["", f"?lot={s.chain.refined.code}&case=A-1&kind=drill&reason=Smoke"],
 }
 
