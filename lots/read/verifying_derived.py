@@ -12,10 +12,12 @@ from lots.models import (
     Composition,
     Edge,
     Flow,
+    GoodsReceipt,
     HarvestFlush,
     Hold,
     HoldReach,
     Lot,
+    OpeningStock,
     Origin,
     PackedUnit,
     PackFace,
@@ -92,10 +94,13 @@ class Anew:
         """Work out some more steps."""
         self.given = given
         harvests = set(HarvestFlush.objects.filter(pk__in=ids).values_list("pk", flat=True))
+        unknown = {pk for table in (GoodsReceipt, OpeningStock) for pk in table.objects.filter(pk__in=ids).values_list("pk", flat=True)}
         for step in ids:
             holders = {self.held.get(s, s) for s in given.get(step, ())}
             if step in harvests:
                 self.keep(step, {step: 1.0})
+            elif step in unknown:
+                self.keep(step, {UNKNOWN: 1.0})
             elif len(holders) == 1:
                 self.held[step] = holders.pop()
             elif holders:

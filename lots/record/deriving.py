@@ -36,6 +36,8 @@ from lots.read.walking import down
 from lots.record.inserting import change, insert
 from lots.record.writing import Writing
 
+#: Leaf begins at a harvest; of what was bought or stood here before, the book does not know the harvest.
+ROOTS = "SELECT id, stage FROM step WHERE id IN ({marks}) AND stage IN ('harvest', 'receiving', 'opening') AND part <> 'refuse'"
 SIGNS = {Flow.Kind.OUT: 1, Flow.Kind.IN: -1, Flow.Kind.DIFFERENCE: 1}
 
 
@@ -89,12 +91,12 @@ def derive_steps(step_ids: Iterable[int]) -> None:
 
 def compose_steps(ids: list[int], given: Mapping[int, Mapping[int, float]]) -> None:
     """Write origin and composition of steps from the dry masses of their sources."""
-    harvests = harvests_among([step for step in ids if not given.get(step)])
+    roots = roots_among([step for step in ids if not given.get(step)])
     held = held_by({source for masses in given.values() for source in masses})
     for step in ids:
         holders = {held.get(source, source) for source in given.get(step, ())}
-        if step in harvests:
-            store(step, {step: 1.0})
+        if step in roots:
+            store(step, {step if roots[step] == "harvest" else UNKNOWN: 1.0})
         elif len(holders) == 1:
             held[step] = holders.pop()
             insert([Origin(step_id=step, held_by_id=held[step])])
@@ -104,9 +106,9 @@ def compose_steps(ids: list[int], given: Mapping[int, Mapping[int, float]]) -> N
         held[step] = step
 
 
-def harvests_among(ids: list[int]) -> set[int]:
-    """Return which of some steps are harvests; those that drew leaf are none and need not be asked."""
-    return {s for (s,) in values(f"SELECT step_id FROM harvest_flush WHERE step_id IN ({marks(ids)})", ids)} if ids else set()
+def roots_among(ids: list[int]) -> dict[int, str]:
+    """Return which of some steps leaf begins at, with their stage: those that drew leaf are none and need not be asked."""
+    return dict(values(ROOTS.format(marks=marks(ids)), ids)) if ids else {}
 
 
 def held_by(step_ids: Iterable[int]) -> dict[int, int]:
