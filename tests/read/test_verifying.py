@@ -34,6 +34,7 @@ from lots.record.acts import Act
 from tests import factories as make
 from tests.finishing import finish
 from tests.judging import judge
+from tests.sold import sell
 
 pytestmark = pytest.mark.django_db
 
@@ -60,6 +61,7 @@ def book(db: None) -> make.Chain:
     make.Counted(lot=chain.refined)
     judge(chain.refined)
     finish(chain.packed[0])
+    sell(chain.packed[0])
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
     return chain
