@@ -44,7 +44,8 @@ def life_rows(book: LotBook) -> list[LifeRow]:
     """Return the rows before the lot, then those of its own life."""
     origins = {o.harvest: o for o in book.origins if o.harvest is not None}
     before = book.before if len(book.before) <= BEFORE_MAX else ()
-    return [*(before_row(stop, origins, book.shades) for stop in before), *map(life_row, book.life)]
+    own = (life_row(line, book.shades.get(line.step)) for line in book.life)
+    return [*(before_row(stop, origins, book.shades) for stop in before), *own]
 
 
 def before_row(stop: Stop, origins: Mapping[int | None, OriginShare], shades: Mapping[int, Shade]) -> LifeRow:
@@ -62,16 +63,21 @@ def plucked(stop: Stop, harvest: OriginShare, shade: Shade | None = None) -> str
     part = _("%(share)s of it: ") % {"share": share_text(harvest.share_frac)} if harvest.share_frac < 1 else ""
     said = part + _("Plucked at %(plot)s, %(bags)s; %(lot)s, %(mass)s") % {
         "plot": harvest.plot_name, "bags": bags, "lot": stop.name, "mass": mass(harvest.fresh_mg)}
-    return said + _("; under cover for %(days)s") % {"days": days_text(shade.covered_days, language())} if shade else said
+    return said + under_cover(shade)
 
 
-def life_row(line: LifeLine) -> LifeRow:
-    """Return one line of the lot's own life."""
-    into = line.in_mg
+def under_cover(shade: Shade | None) -> str:
+    """Return how long leaf was under cover, to go on after what was said of it."""
+    return _("; under cover for %(days)s") % {"days": days_text(shade.covered_days, language())} if shade else ""
+
+
+def life_row(line: LifeLine, shade: Shade | None = None) -> LifeRow:
+    """Return one line of the lot's own life; a plucking says how long it was under cover."""
+    into, said = line.in_mg, what_happened(line) + (under_cover(shade) if line.difference_mg is None else "")
     if line.difference_mg:
         into = line.difference_mg
     return LifeRow(
-        line.at, what_happened(line), note_of(line), into, line.out_mg, signed=bool(line.difference_mg),
+        line.at, said, note_of(line), into, line.out_mg, signed=bool(line.difference_mg),
         after_mg=line.after_mg, struck=line.struck, standing=line.stage == "correcting" and line.part == "adjust",
         first_entry=line.first_entry, last_entry=line.last_entry,
     )

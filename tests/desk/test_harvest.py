@@ -274,3 +274,10 @@ def test_bags_sent_twice_are_one_delivery(clerk: Client, monkeypatch: pytest.Mon
     broken_off(clerk, BAGS, fields, monkeypatch)
     assert "nothing was written twice" in sent_twice(clerk, BAGS, fields)
     assert HarvestBag.objects.count() == 3
+
+
+def test_the_page_of_the_lot_says_how_long_it_was_shaded(clerk: Client) -> None:
+    factories.Covered(covered_on=timezone.localdate() - dt.timedelta(days=30), happened_at=timezone.now())
+    factories.Covered(covered_on=timezone.localdate() - dt.timedelta(days=20), uncovered_on=timezone.localdate(), happened_at=timezone.now())
+    written(clerk, BAGS, bags())
+    assert "fresh leaf; under cover for 30 days" in page(clerk.get(f"/lot/{Lot.objects.get().code}/"))
