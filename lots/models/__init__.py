@@ -9,7 +9,7 @@ from lots.models.checks import ClimateReading, GritCheck, MetalFind, PieceTest, 
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
 from lots.models.field import FieldTreatment, FieldTrim, HarvestFlush, NeighbourNotice, Shading
 from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
-from lots.models.goods import Certificate, GoodsReceipt, GoodsRefused, OpeningStock
+from lots.models.goods import Certificate, GoodsReceipt, GoodsRefused, HireMove, OpeningStock, PackagingItem, PackagingLot
 from lots.models.holds import Hold
 from lots.models.house import Blending, BlendPlan, Combining, Removal, ShelfCount, Shelving
 from lots.models.house_rows import BlendPart, Place, ShelfMissed
@@ -62,7 +62,7 @@ REGISTERS = (
     House, Party, Staff, Cultivar, FieldPlot, Planting, PlotNeighbour, Equipment, StonePair, Screen, Scale, Product, LabelVersion,
     StageExpectation,
     MoistureRule, PartyContact, LotRule, RetentionRule, Authorisation, RecallTeam, AuthorityContact, SalesUnit, Place,
-    Limit, ReleaseRule, Certificate, TestPiece, CheckWeight, ClimateBand, Stone,
+    Limit, ReleaseRule, Certificate, PackagingItem, TestPiece, CheckWeight, ClimateBand, Stone,
 )
 #: The thin tables in the order in which they stand in their file: a stage that is added needs no line here.
 DETAILS: tuple[type[Detail], ...] = tuple(Detail.__subclasses__())
@@ -119,6 +119,7 @@ __all__ = [
     "GritCheck",
     "HarvestBag",
     "HarvestFlush",
+    "HireMove",
     "Hold",
     "HoldReach",
     "House",
@@ -149,6 +150,8 @@ __all__ = [
     "PackMove",
     "PackReturn",
     "PackSecret",
+    "PackagingItem",
+    "PackagingLot",
     "PackagingUsed",
     "PackedUnit",
     "PackingRun",

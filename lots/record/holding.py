@@ -7,6 +7,7 @@ import datetime as dt
 from django.utils.translation import gettext as _
 
 from lots.models import Hold
+from lots.read.grit import is_by_grit
 from lots.read.results import is_by_result
 from lots.record.acts import act
 from lots.record.errors import Refused
@@ -49,6 +50,9 @@ def release(w: Writing, *, hold: int, reason: str, happened_at: dt.datetime | No
         raise Refused(_("The hold on lot %(lot)s was released before.") % {"lot": first.lot}, "hold")
     if is_by_result(first):
         msg = _("The laboratory stopped lot %(lot)s. It is released by a decision that names its results, under Tests and release.")
+        raise Refused(msg % {"lot": first.lot}, "hold")
+    if is_by_grit(first):
+        msg = _("Lot %(lot)s waits for its grit check. It is let go by a clean one, under Stones.")
         raise Refused(msg % {"lot": first.lot}, "hold")
     if not reason.strip():
         msg = _("Say on what ground lot %(lot)s is released: which result, which assessment.")

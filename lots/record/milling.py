@@ -7,8 +7,9 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from lots.models import Flow, Lot, MillingClose, MillingRun, MillingTub, StonePair
+from lots.models import Flow, Hold, Lot, MillingClose, MillingRun, MillingTub, StonePair
 from lots.read.closing import weighings
+from lots.read.grit import is_fresh
 from lots.read.milling import dressed_h, open_run, run_flows, standing_runs
 from lots.read.rows import linked
 from lots.record.acts import act
@@ -74,8 +75,17 @@ def tub(
         raise Refused(_("How many hours did the stones run for this tub? More than none."), "ground_h")
     ask_about_rate(w, powder.mass_mg, ground_h)
     step = w.step("milling", "tub", happened_at, equipment=run.pair.equipment, continues=run.step)
-    Lines(w, step).open("warm_up_powder" if warm_up else "tub_powder", powder, moisture, maker_ref)
-    w.add(MillingTub(step=step, ground_h=ground_h, dressed_h=dressed_h(run.pair) + ground_h))
+    lot = Lines(w, step).open("warm_up_powder" if warm_up else "tub_powder", powder, moisture, maker_ref)
+    before_h = dressed_h(run.pair)
+    w.add(MillingTub(step=step, ground_h=ground_h, dressed_h=before_h + ground_h))
+    if is_fresh(run.pair, before_h):
+        stop_for_grit(w, lot, pair)
+
+
+def stop_for_grit(w: Writing, lot: Lot, pair: str) -> None:
+    """Stop the first tub after a dressing until somebody looked for grit."""
+    reason = _("First tub of pair %(pair)s after its stones were apart: stopped until its grit check is clean.") % {"pair": pair}
+    w.add(Hold(lot=lot, kind=Hold.Kind.HOLD, happened_at=w.happened_at, reason=reason))
 
 
 @act("milling.close")

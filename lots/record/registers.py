@@ -27,6 +27,7 @@ from lots.models.fields import SealedField
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.limit_fields import limit_fields
+from lots.record.pairing import ask_about_pairing
 from lots.record.plots import plot_fields
 from lots.record.writing import Writing, next_version
 
@@ -40,7 +41,7 @@ OWN = frozenset({"id", "entry", "code", "version", "valid_from_at"})
 POINTERS: dict[str, type[Register]] = {
     "grower": Party, "plot": FieldPlot, "cultivar": Cultivar, "equipment": Equipment, "scale": Scale, "pair": StonePair,
     "screen": Screen, "party": Party, "staff": Staff, "trained_by": Staff, "product": Product,
-    "checked_by": Staff, "holds": SalesUnit,
+    "checked_by": Staff, "holds": SalesUnit, "line": Equipment,
 }
 
 
@@ -57,6 +58,8 @@ def enter(w: Writing, *, table: str, code: str, fields: dict[str, Any], valid_fr
         fields = plot_fields(w, code.strip(), fields)
     if table == Limit._meta.db_table:
         fields = limit_fields(fields)
+    if table == StonePair._meta.db_table:
+        ask_about_pairing(w, str(fields.get("upper", "")), str(fields.get("lower", "")))
     w.add(row(w, KINDS[table], code.strip(), fields, valid_from_at))
 
 

@@ -40,6 +40,8 @@ def register_word(what: str) -> str:
         "parties": _("parties"), "plots": _("plots"), "cultivars": _("cultivars"), "machines": _("machines"), "scales": _("scales"),
         "screens": _("screens"), "stone pairs": _("stone pairs"), "products": _("products"),
         "neighbours": _("neighbours"), "sales units": _("sales units"), "labels": _("labels"), "staff": _("staff"), "shelves": _("shelves"),
+        "test pieces": _("test pieces"), "check weights": _("check weights"), "rooms": _("rooms"),
+        "packaging": _("packaging"),
     }
     return words.get(what, what)
 
