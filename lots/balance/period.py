@@ -114,6 +114,19 @@ def worst_state(states: Iterable[str]) -> str:
     return max(states, key=STATES.index, default=STATES[-1])
 
 
+def fold_states(own: Mapping[int, str], lowered: Mapping[int, str], links: Iterable[tuple[int, int]]) -> dict[int, str]:
+    """Return the state of leaf by step: the lowest of its sources, and of what it was lowered to.
+
+    ``own`` are the states of steps at which leaf of a known state came in, ``links`` pairs of step and source in order of the
+    step (a source is earlier than its step). A source of no known state makes everything of it conventional.
+    """
+    found = dict(own)
+    for step, source in links:
+        state = found.get(source, STATES[-1])
+        found[step] = worst_state([found.get(step, state), state, lowered.get(step, state)])
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One figure of the balance: dry mass, the same as read (None where nothing was weighed), and by cause."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,10 +11,10 @@ from django.db.models import Exists, OuterRef
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from lots.balance.period import STATES, Book, Column, Line, LotFacts, Posting, Sheet, group_of, sheets, worst_state
+from lots.balance.period import Book, Column, Line, LotFacts, Posting, Sheet, group_of, sheets, worst_state
 from lots.balance.posting import postings
-from lots.models import Composition, Flow, Lot, Step
-from lots.read.downgrades import lowered
+from lots.models import Flow, Lot, Step
+from lots.read.leaf_states import states_by_step
 from lots.read.names import LotName
 from lots.trade.materials import MATERIALS
 from lots.trade.stages import STAGES
@@ -63,14 +62,13 @@ class PeriodBook:
         self.book = self._book()
 
     def _book(self) -> Book:
-        states, lower, wet = states_by_holder(), lowered(), opening_moistures(self.lines)
+        states, wet = states_by_step(), opening_moistures(self.lines)
         lots: dict[int, LotFacts] = {}
-        rows = Lot.objects.values_list("pk", "code", "maker_ref", "material", "step_id", "step__origin__held_by_id")
-        for pk, code, maker_ref, material, step, holder in rows.order_by("pk"):
+        rows = Lot.objects.values_list("pk", "code", "maker_ref", "material", "step_id")
+        for pk, code, maker_ref, material, step in rows.order_by("pk"):
             kind = MATERIALS.get(material)
             group = group_of(material, kind.moisture_class, by_product=kind.by_product) if kind else ""
-            state = worst_state([states.get(holder, STATES[-1]), *([lower[step]] if step in lower else [])])
-            lots[pk] = LotFacts(group, state, wet.get(pk, 0.0))
+            lots[pk] = LotFacts(group, states.get(step, worst_state(())), wet.get(pk, 0.0))
             self.names[pk], self.steps_of[pk] = LotName(code, maker_ref, material), step
         lasting = frozenset(line.run for line in self.lines if "close" in parts_of(line.stage))
         return Book(self.lines, lots, lasting, closed_runs())
@@ -111,16 +109,6 @@ def opening_moistures(lines: Iterable[Line]) -> dict[int, float]:
         if line.kind == "out" and line.lot_id is not None:
             found.setdefault(line.lot_id, line.moisture_frac)
     return found
-
-
-def states_by_holder() -> dict[int, str]:
-    """Return the state of leaf by the step that holds its composition: the lowest of the plots on the day of plucking. A share
-    that nobody knows is not organic."""
-    told: dict[int, set[str]] = defaultdict(set)
-    rows = Composition.objects.filter(share_frac__gt=0).values_list("held_by_id", "harvest__harvestflush__plot__state")
-    for holder, state in rows:
-        told[holder].add(state or worst_state(()))
-    return {holder: worst_state(states) for holder, states in told.items()}
 
 
 def closed_runs() -> dict[int, dt.datetime]:

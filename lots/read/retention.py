@@ -31,8 +31,8 @@ Records = RetentionRule.Records
 #: Which kind of records an act makes, by the first word of its name; all others are work in the mill.
 OF_ACT = {
     "shading": Records.FIELD, "treatment": Records.FIELD, "harvest": Records.FIELD, "trimming": Records.FIELD,
-    "receiving": Records.GOODS_IN, "goods": Records.GOODS_IN, "packing": Records.PACKS, "dispatch": Records.GOING_OUT,
-    "returning": Records.GOING_OUT, "parcels": Records.GOING_OUT,
+    "receiving": Records.GOODS_IN, "opening": Records.GOODS_IN, "hire": Records.GOODS_IN,
+    "packing": Records.PACKS, "dispatch": Records.GOING_OUT, "returning": Records.GOING_OUT, "parcels": Records.GOING_OUT,
 }
 
 

@@ -11,12 +11,13 @@ import pytest
 from django.test import Client
 from openpyxl import Workbook, load_workbook
 
-from lots.balance.period import Column, Line
+from lots.balance.period import Column, Line, fold_states
 from lots.balance.posting import exit_column
 from lots.models import Flow, Lot
-from lots.record import removing
+from lots.record import receiving, removing
 from lots.record.acts import Act
 from lots.record.harvest import Deducted
+from lots.record.lines import Moisture
 from tests import factories
 from tests.desk.conftest import Hands, page
 
@@ -212,3 +213,25 @@ def test_own_use_gifts_destruction_and_downgrades_stand_on_their_own_lines(audit
     found = {line: rows["organic", "refined leaf", line] for line in ("own use and gifts", "lost, with its cause", "downgraded", "not explained")}
     assert found == pytest.approx({"own use and gifts": 1.5 * dry, "lost, with its cause": 0.2 * dry, "downgraded": 2 * dry, "not explained": 0})
     assert rows["conventional", "refined leaf", "stands here at the end"] == pytest.approx(2 * dry)
+
+
+def test_the_state_of_leaf_is_the_lowest_of_its_sources() -> None:
+    own, links = {1: "organic", 2: "in conversion", 3: "organic"}, [(5, 1), (6, 1), (6, 2), (7, 5), (7, 4), (8, 3), (9, 8)]
+    found = fold_states(own, {8: "conventional"}, links)
+    assert {step: found[step] for step in range(5, 10)} == {
+        5: "organic", 6: "in conversion", 7: "conventional", 8: "conventional", 9: "conventional",
+    }
+
+
+def test_bought_leaf_is_organic_under_its_certificate_and_stock_from_before_is_not(auditor: Client, mill: None) -> None:
+    day = dt.date.today()  # noqa: DTZ011 - the certificate holds on either side of midnight
+    factories.enter("certificate", "G2-ORG", party="G2", kind="organic", number="X-1", issuer="Body", materials="crude_leaf",
+                    holds_from_on=day - dt.timedelta(days=200), holds_until_on=day + dt.timedelta(days=200), file_sha256="")
+    bought = {"supplier": "G2", "material": "crude_leaf", "moisture": Moisture(factories.CRUDE_W)}
+    paper = receiving.Paper("N-1", label_check="agrees", seal="whole")
+    receiving.accept(Act("A"), **bought, paper=paper, weighed=factories.kg("20.00", "S2"), supplier_lot="Z1", state="organic")
+    receiving.accept(Act("A"), **bought, paper=paper, weighed=factories.kg("5.00", "S2"), supplier_lot="Z2", state="conventional")
+    rows = {(r["State"], r["Product group"], r["Line"]): float(r["kg dry"]) for r in rows_of(book_of(auditor), "Balance")}
+    dry = 1 - float(factories.CRUDE_W)
+    assert rows["organic", "crude leaf", "received: plucked, bought, come back"] == pytest.approx(20 * dry)
+    assert rows["conventional", "crude leaf", "received: plucked, bought, come back"] == pytest.approx(5 * dry)
