@@ -44,7 +44,7 @@ class Cover:
         """The whole answer in a sentence: what was read, and what is withheld."""
         return _(
             "%(own)s entries of the book touch this lot, %(way)s wrote the way of its leaf; the paper names the place of each. "
-            "Withheld: %(withheld)s. Not in the book: laboratory results, certificates."
+            "Withheld: %(withheld)s."
         ) % {
             "own": words.count(len({each.seq for each in self.facts.proof.entries})), "way": words.count(len(self.facts.proof.way_entries)),
             "withheld": _(", ").join(self.withheld),

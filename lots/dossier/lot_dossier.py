@@ -18,6 +18,7 @@ from lots.dossier.dossier_contacts import ContactRow, contact_rows
 from lots.dossier.dossier_cover import Cover, series_words
 from lots.dossier.dossier_fields import Fields
 from lots.dossier.dossier_marks import EntryRow, entry_rows, mark_sentences, way_entry_words
+from lots.dossier.dossier_tests import Tests
 from lots.dossier.dossier_way import CustodyRow, StepRow, custody_rows, step_rows
 from lots.dossier.eyes import Eyes, Reader
 from lots.dossier.frames import framed
@@ -31,6 +32,7 @@ from lots.drawing.twin import flow_rows, lineage_rows
 from lots.drawing.words import ENGLISH, JAPANESE, Words
 from lots.models import Lot
 from lots.read.dossiers import LotDossier, lot_dossier
+from lots.read.lot_tests import lot_tests
 from lots.trade.language import is_japanese
 from lots.trade.lineage import LineageSheet
 from lots.trade.weighing import Verdict
@@ -48,6 +50,7 @@ class LotPaper:
         self.eyes = Eyes(reader, self.facts)
         self.reader = reader
         self.cover = Cover(self.facts, self.eyes)
+        self.tests = Tests(lot_tests(lots, [field.share.plot for field in self.facts.fields]), self.facts.fields, self.eyes)
         self.fields = Fields(self.facts.fields, self.facts.trace.origins, self.eyes)
 
     # The paper -------------------------------------------------------------------------------------------------------
@@ -217,7 +220,7 @@ class LotPaper:
               "They do not show that an entry was true when it was written."),
             _("Masses are as read on the scales of the mill; moistures that nobody measured are assumed by its rules, and are marked so in "
               "the book."),
-            _("What an analysis finds holds for the sample that was analysed. This book holds none."),
+            _("What an analysis finds holds for the sample that was analysed. Unless a result says otherwise it was compared as reported."),
             _("Limits and rules change; the rule of the day and the place where the goods are sold decides."),
             _("“The book supports it” says what the records carry. It is no certificate, and no word of any body that certifies."),
             _("In doubt the word of the competent authority goes before this paper."),
