@@ -27,6 +27,7 @@ from lots.desk.saying import (
     sum_text,
 )
 from lots.desk.step_words import step_sentences, step_what
+from lots.desk.today_packs import pack_entries
 from lots.desk.today_sale import sale_entries
 from lots.desk.ways import way
 from lots.desk.words import entry_number, language, mass, material_word, stage_word
@@ -50,7 +51,7 @@ def today(request: HttpRequest) -> HttpResponse:
     other = "en" if language() == "ja" else "ja"
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
-        "waiting": waiting(facts), "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "waiting": [*waiting(facts), *pack_entries()], "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
         "sale": sale_entries(), "office": office.notes, "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk import keeping, label_words, packing_run
+from lots.desk import keeping, label_words, packaging, packing_run
 from lots.desk.checkweighing import CheckWeighView
 from lots.desk.doors import ADMINISTRATOR, AUDITOR, EVERYBODY, HANDS, QUALITY
 from lots.desk.labelling import LabelsView, ReprintView
@@ -15,7 +15,7 @@ from lots.desk.recording import ActView
 #: Roles by the name of the page.
 PACKS_ROLES = MappingProxyType({
     "packing-weigh": HANDS, "packing-labels": HANDS, "packing-reprint": HANDS, "packing-run": EVERYBODY,
-    "packing-label-words": EVERYBODY, "packing-samples": HANDS | {AUDITOR}, "packing-samples-place": HANDS,
+    "packing-label-words": EVERYBODY, "packing-packaging": EVERYBODY, "packing-samples": HANDS | {AUDITOR}, "packing-samples-place": HANDS,
     "packing-samples-round": HANDS, "packing-samples-dispose": frozenset({QUALITY, ADMINISTRATOR}),
 })
 
@@ -37,5 +37,6 @@ packs_patterns = [
     *screen("tins-and-bags/kept-samples/place/", keeping.PlaceView),
     *screen("tins-and-bags/kept-samples/round/", keeping.RoundView),
     *screen("tins-and-bags/kept-samples/disposal/", keeping.DisposalView),
+    path("tins-and-bags/packaging/", packaging.packaging_left, name="packing-packaging"),
     path("tins-and-bags/run/<int:step>/", packing_run.run, name="packing-run"),
 ]

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+from django.utils import timezone
 
 from lots.models import LabelCount, LabelReprint, PackedUnit, Step
 from lots.read.balances import not_taken_back
 from lots.read.label_words import label_findings
+from lots.read.names import lot_name
 from lots.trade.language import Said
 
 
@@ -66,3 +70,24 @@ def labels_of_one(unit: PackedUnit, row: LabelCount | None, again: list[LabelRep
     """Return the labels of one series."""
     told = label_findings(row.label, unit) if row else ()
     return LabelsOfSeries(unit, row, told, sum(one.print_count for one in again), tuple(one.cause for one in again))
+
+
+@dataclass(frozen=True, slots=True)
+class UncountedRun:
+    """A packing run of which some series for sale has no count of labels: its step, the name of its packs, and when."""
+
+    step: int
+    name: str
+    at: dt.datetime
+
+
+def uncounted_runs(most: int, days: int = 30) -> list[UncountedRun]:
+    """Return the runs of the last ``days`` days whose labels nobody counted, the newest first."""
+    stand = Step.objects.filter(not_taken_back(), stage="labelling", part="count").values("pk")
+    counted = LabelCount.objects.filter(step__in=stand).values("unit")
+    runs = Step.objects.filter(not_taken_back(), stage="packing", happened_at__gte=timezone.now() - dt.timedelta(days=days)).values("pk")
+    units = PackedUnit.objects.filter(retained=False, step__in=runs).exclude(pk__in=counted)
+    found: dict[int, UncountedRun] = {}
+    for unit in units.select_related("lot", "step").order_by("-step_id", "first_no"):
+        found.setdefault(unit.step_id, UncountedRun(unit.step_id, lot_name(unit.lot).name, unit.step.happened_at))
+    return list(found.values())[:most]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lots.codes.lots import parse_lot_code
-from lots.models import LabelCount, PackagingUsed, PackedUnit, Step
+from lots.models import LabelCount, PackagingLot, PackagingUsed, PackedUnit, Step
 from lots.read.balances import not_taken_back
 
 
@@ -36,9 +36,51 @@ def packaging_of(units: Iterable[PackedUnit]) -> dict[int, list[PackagingOfSerie
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class PackagingStock:
+    """A packaging lot that was taken in: kind, supplier and paper, how many came, and how many packs and spoils took of it."""
+
+    code: str
+    item: str
+    supplier: str
+    paper_no: str
+    came_count: int
+    taken_count: int
+
+    @property
+    def left_count(self) -> int:
+        """How many should be left; negative: more were taken than came."""
+        return self.came_count - self.taken_count
+
+
+def packaging_lots() -> list[PackagingStock]:
+    """Return the packaging lots that were taken in and stand, the oldest first; deliveries under one code are one lot."""
+    stand = Step.objects.filter(not_taken_back(), stage="receiving", part="packaging").values("pk")
+    rows = PackagingLot.objects.filter(step__in=stand).select_related("item", "supplier").order_by("pk")
+    taken: Counter[str] = Counter()
+    for row in PackagingUsed.objects.filter(step__in=list(counts_that_stand())):
+        taken[key_of(row.code)] += row.used_count + row.spoiled_count
+    came: dict[str, list[PackagingLot]] = defaultdict(list)
+    for row in rows:
+        came[key_of(row.code)].append(row)
+    return [stock_of(its, taken[code]) for code, its in came.items()]
+
+
+def stock_of(deliveries: Sequence[PackagingLot], taken_count: int) -> PackagingStock:
+    """Return one packaging lot of its deliveries."""
+    first, last = deliveries[0], deliveries[-1]
+    came_count = sum(one.counted_count for one in deliveries)
+    return PackagingStock(first.code, first.item.name, first.supplier.code, last.paper_no, came_count, taken_count)
+
+
 def same_packaging(one: str, other: str) -> bool:
     """Tell whether two texts name one packaging lot, capitals or not, hyphens of our own codes or not."""
-    return (parse_lot_code(one) or one).casefold() == (parse_lot_code(other) or other.strip()).casefold()
+    return key_of(one) == key_of(other)
+
+
+def key_of(code: str) -> str:
+    """Return a packaging code as codes are compared."""
+    return (parse_lot_code(code) or code.strip()).casefold()
 
 
 def packed_in(code: str) -> list[PackedUnit]:

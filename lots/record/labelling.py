@@ -12,6 +12,7 @@ from lots.models import LabelCount, LabelReprint, LabelVersion, PackagingUsed, P
 from lots.quality.label_words import ORGANIC
 from lots.read.balances import not_taken_back
 from lots.read.label_words import label_findings, leaf_of
+from lots.read.packaging import PackagingStock, packaging_lots, same_packaging
 from lots.record.acts import act
 from lots.record.errors import Refused
 from lots.record.series import find_series
@@ -89,6 +90,7 @@ def reprint(w: Writing, *, lot: str, print_count: int, cause: str, happened_at: 
 
 def add_packaging(w: Writing, step: Step, packaging: Sequence[Packaging]) -> None:
     """Add what was taken of each packaging lot, every code once."""
+    came = packaging_lots() if packaging else []
     for code in dict.fromkeys(one.code.strip() for one in packaging):
         of_code = [one for one in packaging if one.code.strip() == code]
         used, spoiled = sum(one.used_count for one in of_code), sum(one.spoiled_count for one in of_code)
@@ -96,7 +98,18 @@ def add_packaging(w: Writing, step: Step, packaging: Sequence[Packaging]) -> Non
             raise Refused(_("Scan the label of the packaging, or type its lot."), "packaging")
         if min(used, spoiled) < 0 or not used + spoiled:
             raise Refused(_("How many of packaging %(code)s were taken? At least one.") % {"code": code}, "packaging")
+        ask_about_packaging(w, code, used + spoiled, came)
         w.add(PackagingUsed(step=step, code=code, used_count=used, spoiled_count=spoiled))
+
+
+def ask_about_packaging(w: Writing, code: str, count: int, came: Sequence[PackagingStock]) -> None:
+    """Ask about packaging that never came in, or of which more is taken than is left; a house that takes none in is not asked."""
+    lot = next((one for one in came if same_packaging(one.code, code)), None)
+    if came and lot is None:
+        w.question(_("No packaging %(code)s was taken in. Scan its label again.") % {"code": code}, "packaging")
+    if lot is not None and count > lot.left_count:
+        msg = _("Of packaging %(code)s %(left)s are left by the book, and %(count)s are taken. Count again.")
+        w.question(msg % {"code": lot.code, "left": lot.left_count, "count": count}, "packaging")
 
 
 def refuse_below_nothing(*counted: Labels | None) -> None:

@@ -100,3 +100,16 @@ def test_packaging_lots_with_their_counts_lead_to_a_recall(hands: Hands, tins: s
     said = page(hands("recall_lead").get("/papers/recall/?packaging=TIN-77"))
     assert "Packaging lot TIN-77: every series that stands in it, 20 packs" in said
     assert tins[:3] in said
+
+
+def test_packaging_that_should_be_left(hands: Hands, tins: str) -> None:
+    from lots.record import receiving
+    from lots.record.acts import Act
+
+    auditor = hands("auditor")
+    assert "No packaging was taken in yet." in page(auditor.get("/tins-and-bags/packaging/"))
+    factories.enter("packaging_item", "TIN", name="Tin of 30 g, green", kind="tin")
+    receiving.packaging(Act("A"), item="TIN", supplier="G1", counted_count=30, paper=receiving.Paper(number="N-1"), supplier_lot="TIN-77",
+                        happened_at=factories.next_moment())
+    written(hands("packing"), URL, counts(tins, packaging="TIN-77 20"))
+    assert "paper N-1 : 30 came, 20 were taken, 10 should be left." in page(auditor.get("/tins-and-bags/packaging/"))

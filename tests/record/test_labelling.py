@@ -7,11 +7,11 @@ import pytest
 from lots.models import LabelCount, Lot, PackedUnit
 from lots.read.label_counts import LabelsOfSeries, labels_of
 from lots.read.label_words import label_findings
-from lots.read.packaging import packaging_of, packed_in
+from lots.read.packaging import packaging_lots, packaging_of, packed_in
 from lots.read.recall_starts import at_packaging
 from lots.read.recalling import recall
 from lots.read.verifying import verify_book
-from lots.record import labelling
+from lots.record import labelling, receiving
 from lots.record.acts import Act
 from lots.record.dispatch import Packs
 from lots.record.labelling import Labels, Packaging
@@ -25,7 +25,8 @@ WHOLE = Labels(25, 20, 2, 3)
 
 
 def asked(tins: Lot, **other: object) -> dict[str, object]:
-    return {"lot": tins.code, "label": enter_label(), "labels": WHOLE, "happened_at": make.next_moment()} | other
+    label = other.pop("label", None) or enter_label()
+    return {"lot": tins.code, "label": label, "labels": WHOLE, "happened_at": make.next_moment()} | other
 
 
 def told(tins: Lot) -> LabelsOfSeries:
@@ -128,6 +129,26 @@ def test_packaging_stands_with_the_series_and_leads_to_its_packs_alone() -> None
     take_back(step)
     assert [unit.lot.code for unit in packed_in("TIN-77")] == [other.code]
     assert packed_in("TIN-78") == []
+    assert verify_book() == []
+
+
+def taken_in(code: str, count: int) -> None:
+    make.enter("packaging_item", "TIN", name="Tin of 30 g, green", kind="tin")
+    make.enter("party", "SUP", name="Tin maker", contact="telephone SUP", roles="supplier")
+    receiving.packaging(Act("A"), item="TIN", supplier="SUP", counted_count=count, paper=receiving.Paper(number="N-1"), supplier_lot=code,
+                        happened_at=make.next_moment())
+
+
+def test_packaging_that_came_in_is_counted_down_and_what_never_came_is_asked_about() -> None:
+    tins, more = make.Packed(), make.Packed()
+    taken_in("TIN-77", 30)
+    LabelsCounted(lot=tins, packaging=[Packaging("tin-77", 20, 1)])
+    assert [(one.item, one.supplier, one.came_count, one.left_count) for one in packaging_lots()] == [("Tin of 30 g, green", "SUP", 30, 9)]
+    expect_question(labelling.count, "Of packaging TIN-77 9 are left", **asked(more, label="L30", packaging=[Packaging("TIN-77", 20)]))
+    bags = PackedUnit.objects.get(step=tins.step_id, product__code="B100").lot
+    enter_label("L100", product="B100", net_mg=100_000)
+    facts = {"label": "L100", "labels": Labels(5, 5, 0, 0), "packaging": [Packaging("POUCH-1", 5)]}
+    expect_question(labelling.count, "No packaging POUCH-1 was taken in", **asked(bags, **facts))
     assert verify_book() == []
 
 
