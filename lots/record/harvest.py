@@ -9,17 +9,15 @@ from dataclasses import dataclass
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lots.models import Cultivar, FieldPlot, Flow, HarvestBag, HarvestFlush, Hold, Lot, Party
-from lots.quality.intervals import first_day, too_early
-from lots.read.treating import applications
+from lots.models import Cultivar, FieldPlot, Flow, HarvestBag, HarvestFlush, Lot, Party
 from lots.record.acts import act
 from lots.record.bags import ask_about_bags
+from lots.record.early import hold_too_early
 from lots.record.errors import Refused
 from lots.record.lines import Lines, Moisture, Weight, must_weigh, taken_over
 from lots.record.words import kg, material_word
 from lots.record.writing import Writing
 
-HOLD_REASON_MAX = 400
 DEDUCTED_WATER = "deducted_water"
 
 
@@ -122,19 +120,3 @@ def deduct(w: Writing, first: Flow, lot: Lot, water: Deducted) -> str:
         **taken_over(first),
     )
     return water.reason.strip()
-
-
-def hold_too_early(w: Writing, plot: FieldPlot, lot: Lot, plucked_on: dt.date) -> None:
-    """Ask about leaf that was plucked before a treatment's interval had passed, and hold its lot in the same act: it was
-    plucked, somebody must say why, and nothing of it is used until the quality lead releases it."""
-    early = too_early(applications([plot.code])[plot.code], plucked_on)
-    if not early:
-        return
-    msg = _("%(plot)s was treated with %(product)s on %(treated)s; it may be plucked from %(first)s.")
-    said = " ".join(
-        msg % {"plot": plot.name, "product": one.product, "treated": one.applied_on, "first": first_day(one)} for one in early
-    )
-    tail = _("This leaf was plucked on %(plucked)s. The lot is held until the quality lead releases it.") % {"plucked": plucked_on}
-    w.question(f"{said} {tail}", "plucked_on")
-    why = _("Plucked on %(plucked)s, before the interval had passed. %(said)s") % {"plucked": plucked_on, "said": said}
-    w.add(Hold(lot=lot, kind=Hold.Kind.HOLD, happened_at=w.happened_at, reason=why[:HOLD_REASON_MAX]))

@@ -12,8 +12,13 @@ from lots.models import FieldPlot, FieldTreatment, NeighbourNotice, PlotNeighbou
 from lots.quality.intervals import Application, uses_count
 from lots.read.treating import applications, endings
 from lots.record.acts import act
+from lots.record.early import hold_plucked_since
 from lots.record.errors import Refused
+from lots.record.field_words import field_word
 from lots.record.writing import Writing
+
+#: No label asks for more than ten years.
+INTERVAL_MOST_DAYS = 3_650
 
 
 @act("treatment.apply")
@@ -34,7 +39,7 @@ def apply(
     happened_at: dt.datetime | None = None,
 ) -> None:
     """Record a treatment or fertiliser with the interval that its label asks for. A use more than the label allows between
-    two pluckings is questioned: it was put on."""
+    two pluckings is questioned: it was put on. Leaf that came in before a treatment that is entered late is held."""
     must_make_sense(product, interval_days, water_l_per_10_a, uses_most_count)
     step = w.step("treatment", "apply", happened_at)
     if applied_on > timezone.localtime(step.happened_at).date():
@@ -43,6 +48,7 @@ def apply(
     field = w.in_force(FieldPlot, plot, "plots", "plot")
     used = Application(step.pk, applied_on, product.strip(), interval_days, substance, uses_most_count)
     ask_about_uses(w, field, used)
+    hold_plucked_since(w, field, used)
     w.add(FieldTreatment(
         step=step, plot=field, applied_on=applied_on, product=used.product, substance=substance, dose=dose,
         interval_days=interval_days, kind=kind, water_l_per_10_a=water_l_per_10_a, uses_most_count=uses_most_count, batch=batch,
@@ -56,6 +62,9 @@ def must_make_sense(product: str, interval_days: int, water_l: Decimal | None, u
         raise Refused(_("The product's name is missing. Copy it from the packet."), "product")
     if interval_days < 0:
         raise Refused(_("The days until plucking cannot be below nothing."), "interval_days")
+    if interval_days > INTERVAL_MOST_DAYS:
+        words = {"field": field_word("interval_days"), "least": "0", "most": f"{INTERVAL_MOST_DAYS:,}"}
+        raise Refused(_("%(field)s must lie between %(least)s and %(most)s.") % words, "interval_days")
     if water_l is not None and water_l < 0:
         raise Refused(_("The water cannot be below nothing."), "water_l_per_10_a")
     if uses_most_count is not None and uses_most_count < 1:

@@ -12,7 +12,7 @@ from lots.models import Flow, HarvestBag, HarvestFlush, Hold, Lot, Step, Stock
 from lots.read.holding import holds_on_lot
 from lots.read.names import opened
 from lots.read.verifying import verify_book
-from lots.record import harvest, holding
+from lots.record import harvest, holding, treatment
 from lots.record.acts import Act
 from lots.record.errors import Questioned, Refused
 from lots.record.harvest import Deducted, Round
@@ -163,3 +163,21 @@ def test_all_questions_of_a_delivery_stand_together() -> None:
     assert "Mite stop" in caught.value.sentence
     with pytest.raises(Questioned, match=r"Bag 1 .*Mite stop"):
         harvest.intake(Act("A"), **slip("50", "20", "20"))
+
+
+def test_a_treatment_that_is_entered_late_holds_the_leaf_that_was_plucked_meanwhile() -> None:
+    lot = lot_of(harvest.intake(Act("A"), **slip("19.50", "20.10")))
+    dried = make.CrudeLeaf(lot=lot)
+    make.FreshLeaf(plot="P2", plucked_on=make.today())
+    late = {"plot": "P1", "applied_on": lot.step.harvestflush.plucked_on - dt.timedelta(days=2), "product": "Mite stop", "interval_days": 14}
+    receipt = expect_question(treatment.apply, f"These lots are held .*: {lot}", happened_at=make.next_moment(), **late)
+    assert [(hold.lot, hold.entry_id) for hold in Hold.objects.all()] == [(lot, receipt.seq)]
+    assert [hold.lot for hold in holds_on_lot(dried)] == [str(lot)]
+    assert verify_book() == []
+
+
+def test_leaf_that_was_plucked_on_the_very_day_came_before_the_treatment() -> None:
+    lot = lot_of(harvest.intake(Act("A"), **slip("19.50", "20.10")))
+    make.Treated(applied_on=lot.step.harvestflush.plucked_on)
+    assert Hold.objects.count() == 0
+    assert verify_book() == []
