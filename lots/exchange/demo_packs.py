@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from lots.models import PackedUnit
-from lots.record import checkweighing, keeping, labelling
+from lots.record import checkweighing, keeping, labelling, receiving
 from lots.record.acts import Act
 from lots.record.keeping import Seen
 from lots.record.labelling import Labels, Packaging
@@ -23,6 +23,7 @@ def lay_packs(path: Path) -> None:
     data = json.loads(path.read_text(encoding="utf-8"))
     for row in data["labels"]:
         enter(Act(QUALITY), table="label_version", code=row["code"], fields={k: v for k, v in row.items() if k != "code"})
+    lay_packaging(data)
     for row in data["checks"]:
         weights = [round(g * MG_PER_G) for g, count in row["rows_g"] for _ in range(count)]
         checkweighing.weigh(Act(PACKER), lot=series(row), readings_mg=weights, scale="S3", happened_at=moment(row))
@@ -37,6 +38,19 @@ def lay_packs(path: Path) -> None:
         keeping.place(Act(QUALITY), lot=kept(row["ref"]), place=row["place"], happened_at=moment(row))
     seen = [Seen(kept(ref), count) for ref, count in data["round"]["seen"].items()]
     keeping.walk_round(Act(QUALITY), seen=seen, happened_at=moment(data["round"]))
+
+
+def lay_packaging(data: dict[str, Any]) -> None:
+    """Enter a supplier and his packaging, and take three lots of it in."""
+    maker = data["supplier"]
+    enter(Act(QUALITY), table="party", code=maker["code"], fields={k: v for k, v in maker.items() if k != "code"})
+    for row in data["packaging_items"]:
+        enter(Act(QUALITY), table="packaging_item", code=row["code"], fields={k: v for k, v in row.items() if k != "code"})
+    for row in data["packaging"]:
+        receiving.packaging(
+            Act(PACKER), item=row["item"], supplier=maker["code"], counted_count=row["count"], stated_count=row["count"],
+            paper=receiving.Paper(number=row["paper"]), supplier_lot=row["code"], happened_at=moment(row),
+        )
 
 
 def moment(row: dict[str, Any]) -> dt.datetime:
