@@ -9,7 +9,8 @@ from lots.models.registers import Register, once
 
 
 class SalesUnit(Register):
-    """A unit that is sold as one: so many of a smaller unit, or at the bottom so many packs of a product."""
+    """A unit that is sold as one: so many of a smaller unit, or at the bottom so many packs of a product (the recorder asks
+    for one of the two)."""
 
     name = models.CharField(max_length=80)
     name_ja = models.CharField(max_length=80, blank=True)
@@ -21,13 +22,7 @@ class SalesUnit(Register):
         """It holds one thing: a product or a smaller unit."""
 
         db_table = "sales_unit"
-        constraints = [
-            *once("sales_unit"),
-            CheckConstraint(
-                condition=Q(product__isnull=True) | Q(holds__isnull=True), name="sales_unit_holds_one_thing",
-            ),
-            CheckConstraint(condition=Q(held_count__gte=1), name="sales_unit_holds_something"),
-        ]
+        constraints = [*once("sales_unit"), CheckConstraint(condition=Q(held_count__gte=1), name="sales_unit_holds_something")]
 
 
 class CasePart(models.Model):

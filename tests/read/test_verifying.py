@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Iterator
 from decimal import Decimal
 
 import pytest
@@ -49,8 +50,7 @@ def laid_by_neighbours_and_hands() -> None:
     make.FreshLeaf(plot="P3", fresh=make.Weight(sum(bags), "S1", 2), bag_count=2, bags_mg=bags)
 
 
-@pytest.fixture
-def book(db: None) -> make.Chain:
+def story() -> make.Chain:
     make.found_small_mill()
     make.Covered()
     laid_by_neighbours_and_hands()
@@ -65,6 +65,20 @@ def book(db: None) -> make.Chain:
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
     return chain
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup: None, django_db_blocker: pytest.fixture) -> Iterator[make.Chain]:
+    """The story, told once for all tests here inside a transaction that is never committed."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield story()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def book(told: make.Chain, db: None) -> make.Chain:
+    """The story, inside the test's own savepoint."""
+    return told
 
 
 def test_a_book_that_nobody_touched_agrees_with_its_journal(book: make.Chain) -> None:
