@@ -49,7 +49,7 @@ class Took(make.Recorded):
     """A lot that stood on the shelf."""
 
     _record = staticmethod(shelving.take)
-    lot = factory.LazyFunction(lambda: put_on())
+    lot = factory.LazyFunction(lambda: put_on(make.RefinedLeaf()))
     place = factory.LazyFunction(shelf)
 
 

@@ -30,6 +30,7 @@ from lots.record import milling
 from lots.record.acts import Act, Receipt
 from lots.record.errors import Refused
 from lots.record.lines import Moisture
+from lots.trade.materials import GROUND
 from lots.trade.units import moisture_text
 from lots.trade.weighing import Side
 
@@ -56,7 +57,7 @@ class TubView(PairView):
         return milling.tub(
             act, pair=pair, powder=form.net, ground_h=facts["ground_h"] or self.by_the_clock(pair, facts["happened_at"], act.id),
             moisture=wet(facts["moisture"]) or self.of_the_job(pair, act.id), happened_at=facts["happened_at"],
-            maker_ref=facts["maker_ref"],
+            warm_up=facts["warm_up"] == "yes", maker_ref=facts["maker_ref"],
         )
 
     def by_the_clock(self, pair: str, at: dt.datetime, act_id: uuid.UUID) -> Decimal:
@@ -155,7 +156,7 @@ def moisture_words(line: Flow) -> str:
 
 def tub_line(step: Recent, ground_h: Decimal) -> Line:
     """Return a tub that was taken off as an entry."""
-    mass_mg = step.mass_mg("tub_powder") or 0
+    mass_mg = sum(step.mass_mg(role) or 0 for role in GROUND)
     what = _("%(pair)s, %(mass)s.") % {"pair": step.machine, "mass": mass(mass_mg, step.lines[0].decimals_count)}
     rate = _("%(rate)s g/h, tub %(lot)s.") % {"rate": decimals(mass_mg / 1000 / float(ground_h)), "lot": step.lines[0].lot}
     return step_line(step, what, rate)

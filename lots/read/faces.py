@@ -13,6 +13,7 @@ from lots.models import FieldPlot, Flow, HarvestFlush, MillingTub, PackedUnit, S
 from lots.read.composing import stored_shares
 from lots.read.shading import covers, shaded
 from lots.read.walking import up
+from lots.trade.materials import GROUND
 
 
 def faces(unit_ids: Iterable[int]) -> dict[int, str]:
@@ -81,7 +82,7 @@ def milled(step: int) -> dict[str, Any]:
     if not tubs:
         return {}
     ids = [tub for tub, *_ in tubs]
-    lines = Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.OUT, role__in=("tub_powder", "warm_up_powder"))
+    lines = Flow.objects.filter(Q(step__in=ids) | Q(step__corrects__in=ids), kind=Flow.Kind.OUT, role__in=GROUND)
     ground_mg = lines.aggregate(sum=Sum("mass_mg"))["sum"]
     hours = float(sum(h for *_, h in tubs))
     days = sorted(timezone.localtime(at).date() for _, at, _, _ in tubs)

@@ -13,6 +13,7 @@ from django.db.models import Q
 
 from lots.models import Flow, JournalEntry, Lot, MillingRun, Step
 from lots.read.milling import open_run, standing_runs
+from lots.trade.materials import GROUND
 
 
 def written_before(act_id: uuid.UUID | None) -> int | None:
@@ -50,7 +51,7 @@ def ground_since(pair: str, at: dt.datetime, act_id: uuid.UUID | None = None) ->
     run = run_at(pair, before)
     lines = [f for f in own_lines(run, before) if f.step.happened_at <= at] if run else []
     loads = [f for f in lines if f.kind == Flow.Kind.IN]
-    offs = [f for f in lines if f.kind == Flow.Kind.OUT and f.role == "tub_powder"]
+    offs = [f for f in lines if f.kind == Flow.Kind.OUT and f.role in GROUND]
     return grinding_since(loads, offs) if loads else None
 
 

@@ -19,6 +19,7 @@ from lots.read.milling import run_flows, standing_runs
 from lots.read.names import lot_name
 from lots.read.registers import in_force
 from lots.read.sourcing import dry_mg
+from lots.trade.materials import GROUND
 
 FEWEST_FOR_USUAL = 3
 
@@ -131,7 +132,7 @@ def tubs_since_dressing(pairs: Iterable[StonePair]) -> dict[str, list[TubFacts]]
     mine = MillingTub.objects.filter(**{f"{run}__in": list(pairs)}).exclude(step__corrected_by__part="reverse")
     rows = list(mine.order_by("pk").values_list(f"{run}__code", "pk", "step__happened_at", "ground_h", "dressed_h"))
     lines = Flow.objects.annotate(at=Coalesce("step__corrects_id", "step_id")).filter(at__in=[row[1] for row in rows])
-    summed = lines.filter(kind=Flow.Kind.OUT, role="tub_powder").values("at").annotate(sum=Sum("mass_mg"))
+    summed = lines.filter(kind=Flow.Kind.OUT, role__in=GROUND).values("at").annotate(sum=Sum("mass_mg"))
     masses = dict(summed.values_list("at", "sum"))
     found: dict[str, list[TubFacts]] = defaultdict(list)
     for code, step, when, ground_h, dressed_h in rows:
@@ -162,7 +163,7 @@ def usual(rates: Sequence[float]) -> tuple[float, float] | None:
 def run_facts(run: MillingRun, flows: Sequence[Flow], tubs: Sequence[TubFacts]) -> RunFacts:
     """Return an open run from its lines."""
     loads = [f for f in flows if f.kind == Flow.Kind.IN and f.reading_count]
-    offs = [f for f in flows if f.kind == Flow.Kind.OUT and f.role == "tub_powder" and f.reading_count]
+    offs = [f for f in flows if f.kind == Flow.Kind.OUT and f.role in GROUND and f.reading_count]
     leaf = loads[-1].lot
     rate = tubs[-1].rate_g_per_h if tubs else 0.0
     loaded = sum(f.mass_mg for f in flows if f.kind == Flow.Kind.IN)

@@ -46,6 +46,9 @@ MATERIALS = MappingProxyType({
     )
 })
 
+#: What comes off the stones: tea, and what only warmed them.
+GROUND = (TUB_POWDER.key, WARM_UP_POWDER.key)
+
 #: Standard uncertainty of one moisture measurement by class, kg water per kg. Common practice, no source: the maker's
 #: own register of moisture rules overrides it.
 U_MOISTURE_FRAC = MappingProxyType({"fresh": 0.010, "crude": 0.003, "refined": 0.002, "powder": 0.002})

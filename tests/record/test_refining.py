@@ -91,3 +91,14 @@ def test_leaf_without_a_moisture_waits_for_its_measurement() -> None:
 ])
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     assert expect_refusal(refining.batch, match, **batch(make.CrudeLeaf(), **other)).field == field
+
+
+def test_picked_out_leaf_and_vein_go_through_sorting_again() -> None:
+    leaf = make.RefinedLeaf()
+    vein = make.lots_of(leaf.step, "vein_stem")[0]
+    again = make.RefinedLeaf(
+        lot=vein, refined=make.kg("0.20", "S2"), by_products={"vein_stem": make.part(vein.mass_mg - 200_000, 0.99)},
+        by_product_moistures={"vein_stem": make.Moisture(make.CRUDE_W)},
+    )
+    assert (again.step.questioned, again.mass_mg) == ("", 200_000)
+    assert verify_book() == []

@@ -12,6 +12,7 @@ from lots.desk.forms.many import ManyScanField
 from lots.desk.forms.many_weighed import ManyWeighedField
 from lots.desk.forms.plain import RefMixin, WordsField, ref_field
 from lots.desk.forms.weighing import LossForm, WeighedForm, happened_field, lost_as_field, lost_field, readings_field, scale_strip
+from lots.trade.units import kg_from_mg
 
 
 class PutForm(ActForm):
@@ -41,7 +42,8 @@ class ManyOnScale(WeighedForm):
         super().__init__(*args, **kwargs)
         scale = self.scales.get(self.chosen("scale"))
         if scale is not None:
-            self.fields[self.weighed_list].places = scale.decimals_count  # type: ignore[attr-defined]
+            field: Any = self.fields[self.weighed_list]
+            field.places, field.most_kg = scale.decimals_count, kg_from_mg(scale.capacity_mg)
 
 
 class PlaceCountForm(ManyOnScale):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, ClassVar
 
 from django import forms
@@ -17,6 +18,8 @@ from lots.desk.forms.scanning import ScanField, Scanned
 from lots.trade.numbers import read_number
 from lots.trade.units import mg_from_kg
 
+#: So much at most is thought of where no scale says: then 1.100 is read in one way.
+MOST_KG = Decimal(999)
 _WEIGHT = re.compile(r"[\d.,]+(?:\s*(?:kg|キロ))?", re.IGNORECASE)
 _BEHIND = re.compile(r"(?P<code>\S.*?)[\s:;=]+(?P<weight>[\d.,]+(?:\s*kg)?)", re.IGNORECASE)
 
@@ -41,10 +44,10 @@ class ManyWeighedField(ScanField):
         "row": _("%(typed)s: %(why)s"),
     }
 
-    def __init__(self, *, whole: bool = False, places: int = 3, **kwargs: Any) -> None:
+    def __init__(self, *, whole: bool = False, places: int = 3, most_kg: Decimal = MOST_KG, **kwargs: Any) -> None:
         kwargs.setdefault("help_text", _("Scan a lot, type its kilograms, Enter; then the next. Enter on an empty line moves on."))
         super().__init__(kinds=("lot", "pack", "name"), **kwargs)
-        self.whole, self.places = whole, places
+        self.whole, self.places, self.most_kg = whole, places, most_kg
 
     def to_python(self, value: Any) -> tuple[WeighedLine, ...] | None:
         """Return the lots with their weights."""
@@ -75,7 +78,7 @@ class ManyWeighedField(ScanField):
 
     def mass_of(self, scanned: Scanned, typed: str) -> int:
         """Return a weight, or say why it cannot be read."""
-        reading = read_number(typed, self.places, None, "kg", language())
+        reading = read_number(typed, self.places, self.most_kg, "kg", language())
         if reading.value is None:
             why = reading.question or reading.refusal
             raise ValidationError(self.error_messages["row"], code="row", params={"typed": scanned.typed, "why": why})

@@ -45,7 +45,7 @@ class TubForm(RefMixin, WeighedForm):
     on_scale = {"scale": ("tub_mg", "tare_mg")}
     unmarked = ("tare_mg", "ground_h")
     seldom = {
-        "tare_mg": _("empty tub"), "moisture": _("moisture"), "ground_h": _("hours"), "scale": _("scale"),
+        "tare_mg": _("empty tub"), "moisture": _("moisture"), "ground_h": _("hours"), "warm_up": _("warm-up"), "scale": _("scale"),
         "maker_ref": _("own number"),
     }
 
@@ -54,6 +54,9 @@ class TubForm(RefMixin, WeighedForm):
     tare_mg = MassField(label=_("Empty tub, in kilograms"), places=3, required=False)
     moisture = MoistureField(label=_("Moisture of the powder, measured on this tub"), required=False)
     ground_h = HoursField(label=_("Hours the stones ran"), most=500, required=False, help_text=_("Leave it empty and the clock counts."))
+    warm_up = ChoiceStrip(label=_("Did this leaf only warm the stones?"), required=False, initial="no", choices=(
+        ("no", _("no, it is tea")), ("yes", _("yes, its powder is set aside")),
+    ))
     scale = scale_strip()
     maker_ref = ref_field(_("Own number of the tub"))
     happened_at = happened_field(_("When was it taken off?"))

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lots.desk.forms.check_words import CHECK_HINTS, CHECK_LABELS, CHECK_STATES, CHECK_TYPED_IN
 from lots.desk.forms.field_register_words import FIELD_HINTS, FIELD_LABELS, FIELD_STATES, FIELD_TYPED_IN
-from lots.desk.forms.goods_words import GOODS_HINTS, GOODS_LABELS
+from lots.desk.forms.goods_words import GOODS_HINTS, GOODS_LABELS, GOODS_STATES
 from lots.desk.forms.limit_words import LIMIT_HINTS, LIMIT_LABELS, LIMIT_STATES
 from lots.desk.forms.office_words import OFFICE_HINTS, OFFICE_LABELS, OFFICE_STATES
 
@@ -57,6 +57,7 @@ REGISTERS: MappingProxyType[str, Kind] = MappingProxyType({
     "climate_band": Kind(_("Climate of rooms"), _("room"), _("Code of the room")),
     "stone": Kind(_("Stones and pins"), _("stone or pin"), _("Number on the stone")),
     "certificate": Kind(_("Certificates of suppliers"), _("certificate"), _("Code")),
+    "packaging_item": Kind(_("Packaging"), _("kind of packaging"), _("Code")),
     "house": Kind(_("The house"), _("house"), _("Code")),
 })
 
@@ -106,6 +107,7 @@ STATES: MappingProxyType[str, Words] = MappingProxyType({
     "packing": _("packing"), "milling": _("milling"), "day": _("a day"), "month": _("year and month"),
     "none": _("no place is named"), "whole": _("all of the leaf is from there"), "blend": _("a blend, at least half is from there"),
     "tin": _("tin"), "bag": _("bag"), "stick": _("stick"), **OFFICE_STATES, **FIELD_STATES, **LIMIT_STATES,
+    **GOODS_STATES,
 })
 HINTS: MappingProxyType[str, Words] = MappingProxyType({
     "claims": _("organic, single cultivar, single plot; several with a comma between."),
