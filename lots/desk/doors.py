@@ -53,7 +53,7 @@ class Door:
 DOORS = (
     Door("today", _("Today"), "今日"),
     Door("harvest", _("Leaf in"), "荷受", MILL_HANDS),
-    Door("receiving", _("Goods in"), "入荷", MILL_HANDS, also=("opening",)),
+    Door("receiving", _("Goods in"), "入荷", HANDS),
     Door("drying", _("Oven"), "炉", MILL_HANDS),
     Door("refining", _("Sorting"), "仕立て", MILL_HANDS),
     Door("milling", _("Stones"), "石臼", HANDS),
@@ -69,6 +69,7 @@ DOORS = (
     Door("shelving", _("Cold shelves"), "冷蔵棚", HANDS | {AUDITOR}, also=("counting-place",)),
     Door("blending", _("Bins and blends"), "寄せと合組", HANDS | {AUDITOR}),
     Door("cleaning", _("Clean-down"), "清掃", HANDS),
+    Door("checks", _("Checks"), "点検", HANDS | {AUDITOR}),
     Door("field", _("Field work"), "畑仕事", MILL_HANDS),
     Door("lots", _("Lots"), "ロット"),
     Door("lot-book", _("Lot book"), "ロット帳", also=("lot",)),

@@ -8,25 +8,28 @@ from django.utils.translation import gettext as _
 
 from lots.desk.forms.goods import OpeningForm
 from lots.desk.forms.weighing import wet
-from lots.desk.recorded import recorded
+from lots.desk.goods_words import count_words
+from lots.desk.recorded import Line, step_line
 from lots.desk.weighed import COARSE, WeighedView
-from lots.desk.words import material_word, printed
-from lots.read.recent import recent
+from lots.desk.words import joined, material_word, printed
+from lots.models import OpeningStock
+from lots.read.recent import Recent, recent
 from lots.record import opening
 from lots.record.acts import Act, Receipt
 
 
 class OpeningView(WeighedView):
-    """Enter a lot from before the book."""
+    """A lot from before the book."""
 
     form_class = OpeningForm
     template_name = "desk/opening.html"
-    page = "opening"
+    page = "receiving-opening"
     door = "receiving"
     usual_scale = {"scale": COARSE}
+    has_live = False
 
     def write(self, act: Act, form: OpeningForm) -> Receipt:
-        """Write the lot down."""
+        """Enter the lot."""
         facts = form.cleaned_data
         return opening.stock(
             act, material=facts["material"], weighed=form.weight("weighed_mg"), paper_no=facts["paper_no"], origin=facts["origin"],
@@ -35,11 +38,24 @@ class OpeningView(WeighedView):
         )
 
     def said(self, receipt: Receipt, form: OpeningForm) -> str:
-        """Return the read-back of the lot."""
-        return _("%(mass)s of %(what)s from before the book: lot %(lot)s.") % {
-            "mass": form.said("weighed_mg"), "what": material_word(form.cleaned_data["material"]), "lot": printed(receipt.lots[0]),
+        """Return the read-back."""
+        return _("%(mass)s of %(material)s from before the book: lot %(lot)s.") % {
+            "mass": form.said("weighed_mg"), "material": material_word(form.cleaned_data["material"]), "lot": printed(receipt.lots[0]),
         }
 
+    def more(self, _receipt: Receipt, _form: OpeningForm) -> str:
+        """Say what the book will never know."""
+        return _("Its origin counts as unknown in everything that is made of it.")
+
     def context(self) -> dict[str, Any]:
-        """Return the lots that were entered of late."""
-        return {"recorded": recorded(recent("opening", ("stock",)))}
+        """Return the last lots from before."""
+        steps = recent("opening", ("stock",))
+        rows = OpeningStock.objects.in_bulk([step.step for step in steps])
+        return {"recorded": [stock_line(step, rows[step.step]) for step in steps]}
+
+
+def stock_line(step: Recent, row: OpeningStock) -> Line:
+    """Return one lot from before as an entry."""
+    paper = _("Paper %(number)s: %(origin)s.") % {"number": row.paper_no, "origin": row.origin.rstrip(".")}
+    sold = _("Packs sold before: %(count)s.") % {"count": count_words(row.sold_count)} if row.sold_count else ""
+    return step_line(step, "", joined((paper, sold)))

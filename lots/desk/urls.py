@@ -19,6 +19,7 @@ from lots.desk.shading import ShadingView
 from lots.desk.sieving import SievingView
 from lots.desk.treatment import TreatmentView
 from lots.desk.tubs import TubView
+from lots.desk.urls_checks import CHECKS_ROLES, checks_patterns
 from lots.desk.urls_field import FIELD_ROLES, field_patterns
 from lots.desk.urls_goods import GOODS_ROLES, goods_patterns
 from lots.desk.urls_house import HOUSE_ROLES, house_patterns
@@ -38,7 +39,7 @@ def screen(route: str, view: type[ActView]) -> list[URLPattern]:
     return found
 
 
-admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES, SALE_ROLES, RELEASE_ROLES, HOUSE_ROLES, GOODS_ROLES)
+admit(READING_ROLES, PAPER_ROLES, OFFICE_ROLES, PACKS_ROLES, FIELD_ROLES, SALE_ROLES, RELEASE_ROLES, HOUSE_ROLES, GOODS_ROLES, CHECKS_ROLES)
 urlpatterns = guarded([
     path("sign-in/", accounts.SignIn.as_view(), name="sign-in"),
     path("sign-out/", accounts.SignOut.as_view(), name="sign-out"),
@@ -73,6 +74,7 @@ urlpatterns = guarded([
     *screen("corrections/<int:step>/", correcting.AdjustView),
     *screen("corrections/<int:step>/did-not-happen/", correcting.ReverseView),
     *packs_patterns,
+    *checks_patterns,
     *house_patterns,
     *goods_patterns,
     *paper_patterns,

@@ -1,25 +1,37 @@
-"""Addresses of goods in and of stock from before the book, and who may open each."""
+"""Addresses of goods that come from outside, and who may open each."""
 
 from __future__ import annotations
 
 from types import MappingProxyType
 
-from django.urls import path
+from django.urls import URLPattern, path
 
-from lots.desk import receiving
-from lots.desk.doors import EVERYBODY, MILL_HANDS
+from lots.desk import deliveries
+from lots.desk.doors import AUDITOR, HANDS, MILL_HANDS
 from lots.desk.opening import OpeningView
-from lots.desk.urls_field import screen
+from lots.desk.receiving import AcceptView, PackagingView, RefuseView
+from lots.desk.recording import ActView
 
 #: Roles by the name of the page.
 GOODS_ROLES = MappingProxyType({
-    "receiving": MILL_HANDS, "receiving-refuse": MILL_HANDS, "receiving-list": EVERYBODY, "receiving-csv": EVERYBODY, "opening": MILL_HANDS,
+    "receiving": HANDS, "receiving-refuse": HANDS, "receiving-packaging": HANDS, "receiving-opening": MILL_HANDS,
+    "receiving-list": HANDS | {AUDITOR},
 })
 
+
+def screen(route: str, view: type[ActView]) -> list[URLPattern]:
+    """Return the address of a screen, and that of its live part where it has one."""
+    found = [path(route, view.as_view(), name=view.page)]
+    if view.has_live:
+        found.append(path(f"{route}live/", view.as_view(live_only=True), name=f"{view.page}-live"))
+    return found
+
+
 goods_patterns = [
-    *screen("goods-in/", receiving.AcceptView),
-    *screen("goods-in/send-away/", receiving.SendAwayView),
-    path("goods-in/list/", receiving.listing, name="receiving-list"),
-    path("goods-in/list.csv", receiving.listing_csv, name="receiving-csv"),
+    *screen("goods-in/", AcceptView),
+    *screen("goods-in/sent-away/", RefuseView),
+    *screen("goods-in/packaging/", PackagingView),
     *screen("goods-in/from-before/", OpeningView),
+    path("goods-in/deliveries/", deliveries.listing, name="receiving-list"),
+    path("goods-in/deliveries/file/", deliveries.listing_file, name="receiving-list-file"),
 ]

@@ -38,6 +38,29 @@ class Certificate(Register):
         ]
 
 
+class PackagingItem(Register):
+    """A kind of packaging that the house buys."""
+
+    class Kind(models.TextChoices):
+        """What it is for."""
+
+        TIN = "tin"
+        BAG = "bag"
+        LID = "lid"
+        LABEL = "label"
+        ABSORBER = "absorber"
+        CARTON = "carton"
+
+    name = models.CharField(max_length=80)
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+
+    class Meta:
+        """Packaging by name."""
+
+        db_table = "packaging_item"
+        constraints = once("packaging_item")
+
+
 class GoodsReceipt(Detail):
     """Goods that were taken in: from whom, under which code and paper, and what label, paper and seal said of each other.
 
@@ -115,3 +138,36 @@ class OpeningStock(Detail):
         """Stock from before."""
 
         db_table = "opening_stock"
+
+
+class PackagingLot(Detail):
+    """Packaging of one kind that came in one delivery. ``code`` is what its label bears in the house: the supplier's lot, or the
+    house's own code where none came (``lot_assigned``)."""
+
+    item = models.ForeignKey(PackagingItem, models.PROTECT, related_name="lots")
+    supplier = models.ForeignKey(Party, models.PROTECT, related_name="packaging_lots")
+    code = models.CharField(max_length=40, db_index=True)
+    lot_assigned = models.BooleanField(default=False)
+    counted_count = models.IntegerField()
+    stated_count = models.IntegerField(null=True)
+    paper_no = models.CharField(max_length=60)
+    label_check = models.CharField(max_length=8, choices=GoodsReceipt.LabelCheck.choices)
+    label_note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        """Packaging in."""
+
+        db_table = "packaging_lot"
+
+
+class HireMove(Detail):
+    """Leaf or powder that crosses the door for hire: to whom or from whom, and under which paper."""
+
+    party = models.ForeignKey(Party, models.PROTECT, related_name="hire_moves")
+    paper_no = models.CharField(max_length=60)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        """Across the door for hire."""
+
+        db_table = "hire_move"

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lots.models import Certificate, GoodsReceipt, GoodsRefused, Hold, Party
+from lots.models import Certificate, GoodsReceipt, GoodsRefused, Hold, PackagingItem, PackagingLot, Party
 from lots.read.receiving import standing_certificate
 from lots.record.acts import act
+from lots.record.casing import new_code
 from lots.record.errors import Refused
 from lots.record.lines import Lines, Moisture, Weight, must_weigh
 from lots.record.words import kg, material_word
@@ -18,6 +19,8 @@ from lots.record.writing import Writing
 
 #: A paper may differ from our own scale by so much before somebody is asked (common practice, no source).
 STATED_APART_FRAC = 0.01
+#: The sign with which the house's own codes of packaging begin; no material, order or case has it.
+PACKAGING_LETTER = "G"
 #: A refused or held delivery says why in so many signs at most.
 REASON_MAX = 400
 
@@ -48,11 +51,13 @@ def accept(
     origin: str = "",
     carrier: str = "",
     hold_why: str = "",
+    owner: str = "",
     happened_at: dt.datetime | None = None,
     maker_ref: str = "",
 ) -> None:
     """Take goods in: opens a lot whose origin the book does not know. A label that differs or a broken seal is asked about;
-    ``state`` organic needs a certificate of that party that holds on that day for that material. ``hold_why`` stops it at once."""
+    ``state`` organic needs a certificate of that party that holds on that day for that material. ``hold_why`` stops it at once;
+    ``owner`` is whose goods they stay, where they come to be milled for hire."""
     party = w.in_force(Party, supplier, "parties", "supplier")
     must_be_named(paper)
     step = w.step("receiving", "accept", happened_at)
@@ -60,6 +65,7 @@ def accept(
     certificate = certificate_for(party.code, material, state, day)
     ask_about_paper(w, paper, weighed)
     lot = Lines(w, step).open(material, weighed, moisture, maker_ref)
+    lot.owner = w.in_force(Party, owner, "parties", "owner") if owner else None
     w.add(GoodsReceipt(
         step=step, supplier=party, supplier_lot=supplier_lot.strip() or lot.code, lot_assigned=not supplier_lot.strip(),
         paper_kind=paper.kind.strip(), paper_no=paper.number.strip(), stated_mg=paper.stated_mg, label_check=paper.label_check,
@@ -99,10 +105,15 @@ def ask_about_paper(w: Writing, paper: Paper, weighed: Weight) -> None:
     if paper.stated_mg is not None and abs(weighed.mass_mg - paper.stated_mg) > STATED_APART_FRAC * paper.stated_mg:
         msg = _("The paper says %(stated)s kg and the scale %(weighed)s kg. Weigh again, or say why.")
         w.question(msg % {"stated": kg(paper.stated_mg), "weighed": kg(weighed.mass_mg)}, "weighed_mg")
-    if paper.label_check == GoodsReceipt.LabelCheck.DIFFERS:
-        w.question(_("Label and paper differ: %(note)s. Is it the right delivery?") % {"note": paper.label_note.strip()}, "label_check")
+    ask_about_label(w, paper)
     if paper.seal == GoodsReceipt.Seal.BROKEN:
         w.question(_("The seal is broken. Say why the goods are taken in all the same, or hold them."), "seal")
+
+
+def ask_about_label(w: Writing, paper: Paper) -> None:
+    """Ask once about a label that says other than the paper."""
+    if paper.label_check == GoodsReceipt.LabelCheck.DIFFERS:
+        w.question(_("Label and paper differ: %(note)s. Is it the right delivery?") % {"note": paper.label_note.strip()}, "label_check")
 
 
 @act("receiving.refuse")
@@ -128,4 +139,36 @@ def refuse(
     w.add(GoodsRefused(
         step=step, supplier=w.in_force(Party, supplier, "parties", "supplier"), supplier_lot=supplier_lot.strip(), material=material,
         paper_no=paper_no.strip(), stated_mg=stated_mg, why=why.strip(),
+    ))
+
+
+@act("receiving.packaging")
+def packaging(
+    w: Writing,
+    *,
+    item: str,
+    supplier: str,
+    counted_count: int,
+    paper: Paper,
+    supplier_lot: str = "",
+    stated_count: int | None = None,
+    happened_at: dt.datetime | None = None,
+) -> None:
+    """Take packaging in: one lot of tins, bags, labels or the like. Without a code of the supplier it gets one of the house."""
+    kind = w.in_force(PackagingItem, item, "packaging", "item")
+    party = w.in_force(Party, supplier, "parties", "supplier")
+    must_be_named(paper)
+    if counted_count <= 0:
+        raise Refused(_("How many came? Count them, or take the figure of unopened parcels."), "counted_count")
+    step = w.step("receiving", "packaging", happened_at)
+    code = supplier_lot.strip() or new_code(w, PACKAGING_LETTER, step)
+    if PackagingLot.objects.filter(code__iexact=code).exclude(step__corrected_by__part="reverse").exists():
+        w.question(_("Packaging %(code)s came in before. Is this more of the same lot?") % {"code": code}, "supplier_lot")
+    if stated_count is not None and stated_count != counted_count:
+        msg = _("The paper says %(stated)d and %(counted)d were counted. Count again, or say why.")
+        w.question(msg % {"stated": stated_count, "counted": counted_count}, "counted_count")
+    ask_about_label(w, paper)
+    w.add(PackagingLot(
+        step=step, item=kind, supplier=party, code=code, lot_assigned=not supplier_lot.strip(), counted_count=counted_count,
+        stated_count=stated_count, paper_no=paper.number.strip(), label_check=paper.label_check, label_note=paper.label_note.strip(),
     ))

@@ -16,7 +16,7 @@ from lots.record.receiving import Paper
 from lots.trade.stages import BOUGHT
 
 WORDS_MOST, PAPER_MOST = 200, 60
-STATED_KG_MOST = 100_000
+STATED_KG_MOST = 10_000
 LABEL_CHECKS = (("agrees", _("they agree")), ("differs", _("they differ")), ("no label", _("no label")))
 SEALS = (("whole", _("whole")), ("broken", _("broken")), ("none", _("no seal")))
 STATES = (("conventional", _("conventional")), ("organic", _("organic")), ("in conversion", _("in conversion")))

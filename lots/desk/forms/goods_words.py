@@ -1,4 +1,4 @@
-"""The register of certificates in words."""
+"""The registers of certificates and of packaging in words."""
 
 from __future__ import annotations
 
@@ -15,4 +15,7 @@ GOODS_LABELS: MappingProxyType[str, Words] = MappingProxyType({
 })
 GOODS_HINTS: MappingProxyType[str, Words] = MappingProxyType({
     "materials": _("Keys with a space between: fresh_leaf crude_leaf refined_leaf tub_powder sieved_powder bulk_powder."),
+})
+GOODS_STATES: MappingProxyType[str, Words] = MappingProxyType({
+    "other": _("something else"), "lid": _("lid"), "label": _("label"), "absorber": _("oxygen absorber"), "carton": _("carton"),
 })

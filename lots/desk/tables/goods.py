@@ -1,82 +1,64 @@
-"""Deliveries as a table."""
+"""The list of deliveries."""
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+import datetime as dt
+from dataclasses import dataclass
 
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from lots.desk.forms.goods import LABELS, SEALS, STATES
-from lots.desk.tables.base import KgColumn, LabelledColumn, LedgerTable, MomentColumn
+from lots.desk.goods_words import label_said, outcome, state_said
+from lots.desk.tables.base import CodeColumn, KgColumn, LabelledColumn, LedgerTable, MomentColumn, WordColumn
+from lots.desk.tables.lots import MaterialColumn
 from lots.desk.ways import way
-from lots.desk.words import material_word
+from lots.desk.words import printed
 from lots.read.receiving import Delivery
 
 
-class WordOfColumn(LabelledColumn):
-    """A stored word as a hand reads it."""
+@dataclass(frozen=True, slots=True)
+class DeliveryRow:
+    """One delivery as the list shows it."""
 
-    def __init__(self, words: Any, **kwargs: Any) -> None:
-        super().__init__(default="", **kwargs)
-        self.words = {str(key): said for key, said in words}
-
-    def text(self, value: Any) -> str:
-        """Return the word."""
-        return str(self.words.get(str(value), value))
-
-    def render(self, value: Any) -> str:
-        """Return the word for eyes."""
-        return self.text(value)
-
-
-class MaterialColumn(LabelledColumn):
-    """A material in the words of the trade."""
-
-    def text(self, value: Any) -> str:
-        """Return the word."""
-        return material_word(str(value))
-
-    def render(self, value: Any) -> str:
-        """Return the word for eyes."""
-        return self.text(value)
+    at: dt.datetime
+    supplier: str
+    material: str
+    lot: str | None
+    code: str
+    supplier_lot: str
+    mass_mg: int | None
+    stated_mg: int | None
+    paper: str
+    label: str
+    state: str
+    certificate: str
+    outcome: str
+    why: str
 
 
-def lot_way(record: Delivery) -> str:
-    """Return the way to the lot of a delivery."""
-    return way("lot", record.lot.code) if record.lot else ""
+def delivery_row(one: Delivery) -> DeliveryRow:
+    """Return a delivery in words."""
+    return DeliveryRow(
+        one.at, one.supplier, one.material, one.lot.name if one.lot else None, one.lot.code if one.lot else "",
+        printed(one.supplier_lot), one.mass_mg, one.stated_mg, one.paper, label_said(one), state_said(one.state) if one.state else "",
+        one.certificate, outcome(one), one.why,
+    )
 
 
 class DeliveryTable(LedgerTable):
-    """What came in and what was sent away."""
+    """Deliveries as they came."""
 
-    at = MomentColumn(verbose_name=_("When"))
-    supplier = LabelledColumn(verbose_name=_("From whom"))
-    material = MaterialColumn(verbose_name=_("What"))
-    lot = LabelledColumn(verbose_name=_("Our lot"), default="", accessor="lot__name", linkify=lot_way)
-    supplier_lot = LabelledColumn(verbose_name=_("Their code"), default="")
+    at = MomentColumn(verbose_name=_("Came"))
+    supplier = WordColumn(verbose_name=_("From"))
+    material = MaterialColumn(verbose_name=_("Material"))
+    lot = CodeColumn(verbose_name=_("Lot"), default="", linkify=lambda record: way("lot", record.code) if record.code else None)
+    supplier_lot = LabelledColumn(verbose_name=_("Lot of the supplier"), default="")
+    mass_mg = KgColumn(verbose_name=_("kg weighed"), places=2, default="")
+    stated_mg = KgColumn(verbose_name=_("kg on paper"), places=2, default="")
     paper = LabelledColumn(verbose_name=_("Paper"))
-    stated_mg = KgColumn(places=3, verbose_name=_("the paper says, kg"), default="")
-    mass_mg = KgColumn(places=3, verbose_name=_("our scale says, kg"), default="")
-    label_check = WordOfColumn(LABELS, verbose_name=_("Label"))
-    seal = WordOfColumn(SEALS, verbose_name=_("Seal"))
-    state = WordOfColumn(STATES, verbose_name=_("Taken in as"))
+    label = WordColumn(verbose_name=_("Label"), default="")
+    state = LabelledColumn(verbose_name=_("Bought as"), default="")
     certificate = LabelledColumn(verbose_name=_("Certificate"), default="")
-    outcome = LabelledColumn(verbose_name=_("What became of it"), accessor="step", orderable=False)
+    outcome = LabelledColumn(verbose_name=_("What became of it"))
+    why = WordColumn(verbose_name=_("Why"), default="")
 
-    caption: ClassVar[Any] = _("Goods in")
-
-    def render_outcome(self, record: Delivery) -> str:
-        """Return what became of a delivery."""
-        return outcome(record)
-
-    def value_outcome(self, record: Delivery) -> str:
-        """Return the same for a file."""
-        return outcome(record)
-
-
-def outcome(record: Delivery) -> str:
-    """Return what became of a delivery in words."""
-    if record.lot is None:
-        return gettext("sent away: %(why)s") % {"why": record.why}
-    return gettext("taken in and stopped") if record.is_held else gettext("taken in")
+    caption = _("Deliveries")
