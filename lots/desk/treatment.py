@@ -15,7 +15,8 @@ from lots.desk.recorded import Line, step_line
 from lots.desk.scanned import code_in
 from lots.desk.shading import FieldView, start_of
 from lots.desk.words import language
-from lots.models import FieldPlot, FieldTreatment, NeighbourNotice, PlotNeighbour, Staff
+from lots.models import FieldPlot, FieldTreatment, Hold, NeighbourNotice, PlotNeighbour, Staff
+from lots.read.names import lot_name
 from lots.read.persons import badge_of
 from lots.read.recent import Recent, recent
 from lots.read.registers import in_force
@@ -54,6 +55,12 @@ class TreatmentView(FieldView):
         return _("%(product)s on plot %(plot)s: it may be plucked from %(day)s.") % {
             "product": facts["product"], "plot": code_in(FieldPlot, facts["plot"]), "day": date_text(first, language()),
         }
+
+    def more(self, receipt: Receipt, _form: TreatmentForm) -> str:
+        """Say which lots are held, where leaf had been plucked too early."""
+        held = Hold.objects.filter(entry=receipt.seq).select_related("lot").order_by("pk")
+        names = _(", ").join(lot_name(row.lot).name for row in held)
+        return _("Held by rule: %(lots)s.") % {"lots": names} if names else ""
 
     def context(self) -> dict[str, Any]:
         """Return the last treatments."""

@@ -11,12 +11,12 @@ from django.http import HttpResponse
 from django.test import Client
 from django.utils import timezone
 
-from lots.models import FieldTreatment, FieldTrim, NeighbourNotice
+from lots.models import FieldTreatment, FieldTrim, Hold, NeighbourNotice
 from lots.record import registers
 from lots.record.acts import Act
 from lots.trade.units import date_text
 from tests import factories
-from tests.desk.conftest import Hands, broken_off, refused, sent_twice, typed, written
+from tests.desk.conftest import Hands, asked, broken_off, refused, sent_twice, typed, written
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book_holds")]
 NINE_ARES = "35.0100, 135.7600\n35.0100, 135.76033\n35.01027, 135.76033\n35.01027, 135.7600"
@@ -143,7 +143,7 @@ def test_the_page_says_state_plantings_covers_flushes_and_neighbours(hands: Hand
     assert "Flush 1 of" in said
     assert "3 bags: 66.7 kg per 10 a." in said
     assert "Covered for 30 days. Of these, 10 days under 1 layer, 20 days under 2 layers." in said
-    assert "rice, north-east, 4 m away, hedge, buffer of 3 m." in said
+    assert "Rice, north-east, 4 m away, hedge, buffer of 3 m." in said
     assert "Saemidori. 9.0 a. Planted in 2006." in said
     assert "35.01, 135.76." in said
 
@@ -174,13 +174,13 @@ def test_the_outline_is_drawn_and_measured_for_those_who_keep_the_registers(hand
 
 def test_an_outline_is_typed_into_the_register(hands: Hands) -> None:
     keeper = hands("quality")
-    asked = {
+    facts = {
         "name": "Lantern Terrace", "area_a": "9", "state": "organic", "disclosed": "plot", "retired": "no", "aspect": "SE", "slope_frac": "12",
         "state_from_on": "2019-04-01", "cover": "trellis", "grower": "G1",
     }
-    assert "Line 1 is no pair" in refused(keeper, "/registers/field_plot/enter/P1/", typed(**asked, outline="behind the shrine"))
-    assert "90.0 a is typed" in refused(keeper, "/registers/field_plot/enter/P1/", typed(**{**asked, "area_a": "90"}, outline=NINE_ARES))
-    written(keeper, "/registers/field_plot/enter/P1/", typed(**asked, outline=NINE_ARES))
+    assert "Line 1 is no pair" in refused(keeper, "/registers/field_plot/enter/P1/", typed(**facts, outline="behind the shrine"))
+    assert "90.0 a is typed" in refused(keeper, "/registers/field_plot/enter/P1/", typed(**{**facts, "area_a": "90"}, outline=NINE_ARES))
+    written(keeper, "/registers/field_plot/enter/P1/", typed(**facts, outline=NINE_ARES))
     said = seen(keeper.get("/field/plot/P1/"))
     assert "Slopes to the south-east by 12 %" in said
     assert "since 2019-04-01" in said
@@ -197,3 +197,13 @@ def test_one_point_is_a_place_without_a_drawing(hands: Hands) -> None:
 
 def test_a_plot_that_nobody_knows(clerk: Client) -> None:
     assert clerk.get("/field/plot/P9/").status_code == 404
+
+
+def test_a_treatment_that_is_entered_late_asks_and_holds(clerk: Client) -> None:
+    lot = factories.FreshLeaf(plucked_on=day(2), happened_at=timezone.now() - dt.timedelta(days=2))
+    fields = spray(applied_on=day(5).isoformat())
+    answer = clerk.post("/field/treatment/", fields)
+    assert "These lots are held until the quality lead releases them" in seen(answer)
+    told = written(clerk, "/field/treatment/", {**fields, **asked(answer), "act_reason": "The paper ticket says so"})
+    assert "Held by rule" in told
+    assert Hold.objects.get().lot == lot
