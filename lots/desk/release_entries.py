@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lots.desk.access import may
-from lots.desk.saying import Said, day_text, paragraph
+from lots.desk.saying import Said, paragraph, short_day_text
 from lots.desk.ways import way
 from lots.desk.words import joined, language
 from lots.dossier.lab_words import (
@@ -24,9 +24,9 @@ from lots.dossier.lab_words import (
     report_words,
     source_words,
     tasting_words,
+    worst_answer,
 )
 from lots.models import Complaint, Hold, LabResult, Limit, Lot, SampleTaken, SensoryNote
-from lots.quality.limits import Answer
 from lots.read.complaints import complaints_of
 from lots.read.holding import standing
 from lots.read.limits import Compared, compared, limits_on
@@ -34,8 +34,6 @@ from lots.read.names import lot_name, opened
 from lots.read.releases import RELEASE, Decision, decisions_of
 from lots.read.results import is_by_result, results_of
 from lots.trade.weighing import Verdict
-
-WORST = (Answer.OVER, Answer.NOT_COMPARABLE, Answer.WITHIN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +51,14 @@ def result_entries(rows: Sequence[LabResult], limits: Sequence[Limit], day: dt.d
 
 def result_entry(row: LabResult, told: Sequence[Compared]) -> Said:
     """Return one result; the worst of its answers bears the mark."""
-    worst = next((answer for answer in WORST if any(one.found.answer is answer for one in told)), None)
+    worst = worst_answer(told)
     says = [f"{answer_word(one.found.answer)}{_(': ')}{compared_words(one, language())}" for one in told]
-    sources = [f"{source_words(one.limit)}." for one in told]
+    sources = [_("%(what)s.") % {"what": source_words(one.limit)} for one in told]
     return Said(
         what=_("%(parameter)s: %(found)s.") % {"parameter": row.parameter, "found": found_words(row)}, side=lot_name(row.lot).name,
         sentence=joined([
-            *(text[:1].upper() + text[1:] for text in says), "" if told else _("No limit in the tables speaks of it."), *sources,
-            _("%(report)s.") % {"report": report_words(row)},
+            *(joined((text[:1].upper() + text[1:], source)) for text, source in zip(says, sources, strict=True)),
+            "" if told else _("No limit in the tables speaks of it."), _("%(report)s.") % {"report": report_words(row)},
         ]),
         verdict=BEARS[worst] if worst else None, word=answer_word(worst) if worst else "",
         href=way("release-report", row.pk) if row.file_name else way("entry", row.step.entry_id),
@@ -72,7 +70,7 @@ def decision_entries(found: Iterable[Decision]) -> list[Said]:
     """Return decisions, the newest first."""
     return [
         Said(
-            sentence=decision_words(one), side=day_text(one.row.step.happened_at),
+            sentence=decision_words(one), side=short_day_text(one.row.step.happened_at),
             verdict=Verdict.STOP if one.part != RELEASE else Verdict.ADDS_UP if one.counts else Verdict.LOOK,
             word=_("not released") if one.part != RELEASE else _("released") if one.counts else _("does not count"),
             href=way("release-confirm", one.row.pk) if one.row.needs_second and not one.second and not one.stale
@@ -87,7 +85,7 @@ def second_entries(found: Iterable[Decision]) -> list[Said]:
     """Return the releases that wait for a second person."""
     return [
         Said(what=_("%(lot)s.") % {"lot": lot_name(one.row.lot).name}, sentence=decision_words(one),
-             side=day_text(one.row.step.happened_at), href=way("release-confirm", one.row.pk), do=_("Confirm it"))
+             side=short_day_text(one.row.step.happened_at), href=way("release-confirm", one.row.pk), do=_("Confirm it"))
         for one in found
     ]
 
@@ -97,7 +95,7 @@ def stopped_entries() -> list[Said]:
     rows = Hold.objects.filter(standing(), kind=Hold.Kind.HOLD).select_related("lot", "entry").order_by("pk")
     return [
         Said(what=_("%(lot)s.") % {"lot": lot_name(row.lot).name}, sentence=_("%(reason)s.") % {"reason": row.reason.rstrip(".。")},
-             side=day_text(row.happened_at), verdict=Verdict.STOP, word=_("stopped"), href=way("release-lot", row.lot.code),
+             side=short_day_text(row.happened_at), verdict=Verdict.STOP, word=_("stopped"), href=way("release-lot", row.lot.code),
              do=_("Its results"))
         for row in rows if is_by_result(row)
     ]
@@ -107,7 +105,7 @@ def sample_entries(rows: Iterable[SampleTaken]) -> list[Said]:
     """Return samples that wait for their result."""
     return [
         Said(
-            what=_("Sample %(number)s.") % {"number": row.sample_no}, side=day_text(row.step.happened_at),
+            what=_("Sample %(number)s.") % {"number": row.sample_no}, side=short_day_text(row.step.happened_at),
             sentence=paragraph([
                 _("Of lot %(lot)s, %(method)s.") % {"lot": lot_name(row.lot).name, "method": row.method},
                 _("For %(laboratory)s.") % {"laboratory": row.laboratory.code} if row.laboratory else "",
@@ -121,7 +119,7 @@ def sample_entries(rows: Iterable[SampleTaken]) -> list[Said]:
 def tasting_entries(rows: Iterable[SensoryNote]) -> list[Said]:
     """Return tastings."""
     return [
-        Said(what=_("Badge %(badge)s.") % {"badge": row.taster.code}, sentence=tasting_words(row), side=day_text(row.tasted_on),
+        Said(what=_("Badge %(badge)s.") % {"badge": row.taster.code}, sentence=tasting_words(row), side=short_day_text(row.tasted_on),
              href=way("entry", row.step.entry_id), do=_("See the entry"))
         for row in rows
     ]
@@ -133,7 +131,7 @@ def complaint_entries(rows: Sequence[Complaint]) -> list[Said]:
     count = {row.lot_id: sum(1 for other in rows if other.lot_id == row.lot_id) for row in rows}
     return [
         Said(
-            what=_("%(lot)s.") % {"lot": lot_name(row.lot).name}, side=day_text(row.received_on),
+            what=_("%(lot)s.") % {"lot": lot_name(row.lot).name}, side=short_day_text(row.received_on),
             sentence=joined([
                 complaint_words(row, names.get(row.contact, "")),
                 _("%(count)d complaints speak of this lot.") % {"count": count[row.lot_id]} if count[row.lot_id] > 1 else "",

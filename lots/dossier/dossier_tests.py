@@ -62,7 +62,7 @@ class Tests:
     @property
     def not_tested(self) -> str:
         """What stands in the tables of limits and was not tested."""
-        return _(", ").join(self.facts.not_tested)
+        return _("; ").join(self.facts.not_tested)
 
     @property
     def decisions(self) -> list[str]:

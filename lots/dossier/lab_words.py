@@ -17,6 +17,8 @@ from lots.trade.weighing import Verdict
 BEARS = {Answer.WITHIN: Verdict.ADDS_UP, Answer.OVER: Verdict.STOP, Answer.NOT_COMPARABLE: Verdict.CANNOT}
 UNIT_SIGNS = {"ug/kg": "µg/kg", "um": "µm"}
 PLACES = 1
+BEST_OF_MARKET = (Answer.OVER, Answer.WITHIN, Answer.NOT_COMPARABLE)
+WORST = (Answer.OVER, Answer.NOT_COMPARABLE, Answer.WITHIN)
 
 
 def unit_word(unit: str) -> str:
@@ -71,18 +73,34 @@ def limit_words(row: Limit) -> str:
 
 
 def source_words(row: Limit) -> str:
-    """Return where a limit comes from, its version, and whether a second person has checked it."""
+    """Return where a limit comes from, its version, whether a second person has checked it, and its caution."""
     checked = _("checked by %(badge)s") % {"badge": row.checked_by.code} if row.checked_by else _("not yet checked by a second person")
-    return _("%(clause)s; row %(code)s, version %(version)s; %(checked)s") % {
+    said = _("%(clause)s; row %(code)s, version %(version)s; %(checked)s") % {
         "clause": row.clause, "code": row.code, "version": row.version, "checked": checked,
     }
+    said = said[:1].upper() + said[1:]
+    return _("%(source)s. Caution: %(caution)s") % {"source": said, "caution": row.caution.rstrip(".")} if row.caution else said
 
 
 def compared_words(one: Compared, language: str) -> str:
     """Return one comparison in a sentence: limit, reason or doubt, and that a row only informs."""
-    why = one.found.why.text(language) if one.found.why else doubt_words(one.found.doubt)
+    why = small(one.found.why.text(language)) if one.found.why else doubt_words(one.found.doubt)
     parts = [limit_words(one.limit), why.rstrip(".。"), _("for information only") if one.limit.informs else ""]
     return _("%(what)s.") % {"what": _("; ").join(part for part in parts if part)}
+
+
+def small(text: str) -> str:
+    """Return a sentence that goes on after another: units keep their capitals."""
+    return text[:1].lower() + text[1:] if text.startswith(("The ", "No ")) else text
+
+
+def worst_answer(told: Sequence[Compared]) -> Answer | None:
+    """Return the worst answer by market: a market with a row that can be compared is not called incomparable for another row."""
+    by_market: dict[str, set[Answer]] = {}
+    for one in told:
+        by_market.setdefault(one.limit.market, set()).add(one.found.answer)
+    own = {next(answer for answer in BEST_OF_MARKET if answer in answers) for answers in by_market.values()}
+    return next((answer for answer in WORST if answer in own), None)
 
 
 def report_words(row: LabResult) -> str:

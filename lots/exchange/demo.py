@@ -15,6 +15,7 @@ from django.utils import timezone
 from lots.exchange.demo_field import lay_field
 from lots.exchange.demo_office import lay_office
 from lots.exchange.demo_packs import lay_packs
+from lots.exchange.demo_release import lay_release
 from lots.exchange.season import load
 from lots.exchange.season_acts import Recorded, mg
 from lots.models import FieldPlot, JournalHead, PackedUnit
@@ -40,6 +41,7 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
         lay_packs(desk.parent / "demo_packs.json")
         lay_field(desk.parent / "demo_field.json")
         lay_office(desk.parent / "demo_office.json")
+        lay_release(desk.parent / "demo_release.json")
         open_runs(data)
     return True
 

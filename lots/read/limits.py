@@ -53,8 +53,8 @@ def limits_on(day: dt.date, markets: Sequence[str] = ()) -> list[Limit]:
 
 
 def markets_known() -> list[str]:
-    """Return the markets of the limit tables."""
-    return sorted({row.market for row in in_force(Limit)})
+    """Return the markets of the limit tables; what only informs makes no market."""
+    return sorted({row.market for row in in_force(Limit) if not row.informs})
 
 
 def parameters_known() -> list[str]:
@@ -69,6 +69,7 @@ def compared(row: LabResult, limits: Iterable[Limit], day: dt.date) -> tuple[Com
 
 
 def not_tested(rows: Iterable[LabResult], limits: Iterable[Limit]) -> list[str]:
-    """Return the parameters of the limit tables for which there is no result."""
+    """Return the parameters of the limit tables for which there is no result; rows that only inform ask for none."""
     tested = {folded(row.parameter) for row in rows}
-    return list({folded(limit.parameter): limit.parameter for limit in limits if folded(limit.parameter) not in tested}.values())
+    asked = [limit for limit in limits if not limit.informs and folded(limit.parameter) not in tested]
+    return list({folded(limit.parameter): limit.parameter for limit in asked}.values())

@@ -69,6 +69,7 @@ class SampleForm(WeighedForm):
         super().__init__(*args, **kwargs)
         if laboratories:
             self.fields["laboratory"] = pick(_("For which laboratory"), laboratories, required=False)
+        self.order_fields([name for name in self.fields if name not in {"scale", "happened_at"}])
 
 
 class ResultForm(Folded):
