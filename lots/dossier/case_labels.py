@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from lots.dossier import words
 from lots.dossier.label_sheet import Label, refuse_many, sheets
@@ -26,7 +27,7 @@ def case_label(one: Cased) -> Label:
         kind, _("%(count)s packs") % {"count": words.count(one.pack_count)}, _("Lot %(lot)s") % {"lot": one.lot},
         _("Closed %(day)s") % {"day": words.mill_day(one.closed_at)},
     )
-    return Label(one.code, _("Case"), words.lot_code(one.code), lines)
+    return Label(one.code, pgettext("a box of packs", "Case"), words.lot_code(one.code), lines)
 
 
 def order_sheet(orders: Sequence[OrderNow], begin_at: int = 1) -> bytes:
