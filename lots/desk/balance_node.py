@@ -18,6 +18,7 @@ from django.views.decorators.http import require_safe
 from lots.balance.propagation import dry_mg
 from lots.balance.words import how_far
 from lots.desk.access import may
+from lots.desk.climate import all_outside
 from lots.desk.fault_words import left_behind, with_plot
 from lots.desk.lot_book import Act
 from lots.desk.node_flow import flow_of, line_word, out_word
@@ -28,6 +29,7 @@ from lots.desk.words import entry_number, language, material_word
 from lots.drawing import words as drawing_words
 from lots.drawing.flow import flow_tall, flow_wide
 from lots.read.balances import BalanceNode, node_of
+from lots.read.climate import outside_of_run
 from lots.read.faults import Fault, Together, as_read_mg, faults
 from lots.read.node_entries import NodeEntry, entries_of
 from lots.read.origins import origins_of
@@ -73,6 +75,7 @@ def balance_node(request: HttpRequest, step: int) -> HttpResponse:
         "headline": headline(node), "lead": lead(node, fault), "others": [other_row(n) for n in together] if fault else [],
         "lines": line_rows(node), "rest_frac": share(abs(node.balance.d_mg), node), "far": how_far(node.balance.z, language()),
         "entries": [entry_link(e) for e in entries_of(node)], "drawing": drawing(node, fault),
+        "climate": all_outside(outside_of_run(node.step)) if node.stage == "milling" else "",
         "acts": acts(request, node), "why": opening(why), "proposals": proposal_rows(request, why),
     })
 

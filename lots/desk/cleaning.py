@@ -11,7 +11,7 @@ from lots.desk.recorded import Line, step_line
 from lots.desk.recording import ActView
 from lots.desk.scanned import code_in, told_thing
 from lots.desk.words import joined
-from lots.models import CleanDown, Equipment
+from lots.models import CleanDown, Equipment, Staff
 from lots.read.recent import Recent, recent
 from lots.read.registers import in_force
 from lots.record import cleaning
@@ -31,6 +31,7 @@ class CleanView(ActView):
         facts = form.cleaned_data
         return cleaning.clean(
             act, equipment=code_in(Equipment, facts["equipment"]), opened=facts["opened"] == "yes", result=facts["result"],
+            done=facts["done"], manner=facts["manner"], first_out=facts["first_out"], checked_by=code_in(Staff, facts["checked_by"]),
             happened_at=facts["happened_at"],
         )
 
@@ -49,7 +50,7 @@ class CleanView(ActView):
     def context(self) -> dict[str, Any]:
         """Return the machines, and the last clean-downs."""
         steps = recent("cleaning", ("clean",))
-        rows = CleanDown.objects.in_bulk([step.step for step in steps])
+        rows = CleanDown.objects.select_related("checked_by").in_bulk([step.step for step in steps])
         machines = [f"{row.code}, {row.name}" for row in in_force(Equipment)]
         return {"recorded": [clean_line(step, rows[step.step]) for step in steps], "machines": machines}
 
@@ -57,4 +58,16 @@ class CleanView(ActView):
 def clean_line(step: Recent, row: CleanDown) -> Line:
     """Return one clean-down as an entry."""
     how = _("Opened and cleaned inside.") if row.opened else _("Wiped from outside only.")
-    return step_line(step, _("%(machine)s.") % {"machine": step.machine}, joined([how, row.result.capitalize()]))
+    said = joined([how, row.done.capitalize(), manner_words(row), row.result.capitalize()])
+    return step_line(step, _("%(machine)s.") % {"machine": step.machine}, said)
+
+
+def manner_words(row: CleanDown) -> str:
+    """Return how a machine was cleaned, what became of the first material, and who checked it."""
+    manner = {"dry": _("Cleaned dry."), "wet": _("Cleaned wet: it must be dry before leaf goes in.")}.get(row.manner, "")
+    first = {
+        "none came": _("No first material came."), "thrown away": _("The first material was thrown away."),
+        "kept apart": _("The first material was kept apart."), "went on": _("The first material went on."),
+    }.get(row.first_out, "")
+    checked = _("Checked by badge %(badge)s.") % {"badge": row.checked_by.code} if row.checked_by else ""
+    return joined([manner, first, checked])

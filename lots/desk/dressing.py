@@ -13,6 +13,7 @@ from lots.desk.recording import ActView
 from lots.desk.scanned import code_in
 from lots.models import StonePair
 from lots.read.grinding import written_before
+from lots.read.grit import stands_in_register
 from lots.read.milling import dressed_h, open_run
 from lots.read.registers import named
 from lots.read.stones import pairs_now
@@ -55,6 +56,13 @@ class DressingView(ActView):
         if form.cleaned_data["what"] == "pin":
             return _("Pair %(pair)s has a new pin; its hours since dressing go on.") % {"pair": pair}
         return _("Pair %(pair)s is dressed; its hours begin at 0.") % {"pair": pair}
+
+    def more(self, _receipt: Receipt, form: DressingForm) -> str:
+        """Say what waits for a grit check: the first tub of stones that stand in the register."""
+        pair = named(StonePair, form.cleaned_data["pair"].typed)
+        if pair is not None and stands_in_register(pair):
+            return _("Its first tub is stopped until its grit check is clean.")
+        return _("Its stones are not in the register of stones: its first tub is not stopped by itself. Look for grit in it.")
 
     def so_far(self, _form: DressingForm, facts: dict[str, Any]) -> dict[str, Any]:
         """Say which pair it is."""

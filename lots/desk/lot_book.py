@@ -30,6 +30,7 @@ from lots.desk.saying import (
     plots_said,
     share_text,
 )
+from lots.desk.scale_check import questioned_entries
 from lots.desk.stop_words import stop_entry
 from lots.desk.ways import way
 from lots.desk.words import mass, material_word, printed
@@ -88,7 +89,8 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, "desk/lot.html", {
         "book": book, "title": book.lot.name, "lead": lead(book, growers), "headline": head(book), "code": book.lot.code,
         "verdict": worst_of(n.balance.verdict for n in book.balances) if book.balances else None,
-        "stopped": hold_entries(book), "life": life_rows(book), "more_before": len(book.before) > BEFORE_MAX,
+        "stopped": [*hold_entries(book), *questioned_entries(found.lots[0])],
+        "life": life_rows(book), "more_before": len(book.before) > BEFORE_MAX,
         "in_mg": book.in_mg + sum(line.difference_mg or 0 for line in book.life), "packs": pack_entries(book, names),
         "balances": balance_entries(book), "origins": origin_entries(book.origins, growers),
         "made": [stop_entry(stop) for stop in book.after], "papers": papers(request, book), "acts": acts(request, book),

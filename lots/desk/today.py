@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from lots.desk.checks import check_entries
 from lots.desk.fault_words import fault_entries, slow_entries
 from lots.desk.office_today import office_entries
 from lots.desk.saying import (
@@ -52,6 +53,7 @@ def today(request: HttpRequest) -> HttpResponse:
     return render(request, "desk/today.html", {
         "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
         "waiting": [*waiting(facts), *pack_entries()], "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "checks": check_entries(facts.now),
         "sale": sale_entries(), "office": office.notes, "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
 

@@ -34,6 +34,11 @@ def is_fresh(pair: StonePair, dressed_h: Decimal) -> bool:
     only the registered ones are stopped by rule. Costs a statement only in a version in which nothing was ground."""
     if pair.version == 1 or dressed_h != pair.dressed_h:
         return False
+    return stands_in_register(pair)
+
+
+def stands_in_register(pair: StonePair) -> bool:
+    """Tell whether a stone of a pair stands in the register of stones."""
     return bool(values(KNOWN_STONE, [pair.upper, pair.lower]))
 
 

@@ -12,7 +12,8 @@ Words = str | Promise
 
 CHECK_LABELS: MappingProxyType[str, Words] = MappingProxyType({
     "metal": _("Metal"), "size_mm": _("Size, in millimetres"), "line": _("Machine whose output goes through it"),
-    "nominal_mg": _("Nominal mass, in kilograms"), "weight_class": _("Class of the weight"), "certificate_no": _("Number of its certificate"),
+    "nominal_mg": _("Nominal mass, in kilograms"), "weight_class": _("Class of the weight"),
+    "certificate_no": _("Number of its certificate"),
     "valid_until_on": _("Certificate valid until"), "least_c": _("Lowest temperature, in °C"), "most_c": _("Highest temperature, in °C"),
     "least_rh_frac": _("Lowest humidity, per cent"), "most_rh_frac": _("Highest humidity, per cent"),
     "has_stones": _("The stones run there"), "part": _("Part"), "made_on": _("Made on"), "diameter_mm": _("Diameter, in millimetres"),

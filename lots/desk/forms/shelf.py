@@ -8,6 +8,7 @@ from lots.desk.forms.base import ActForm
 from lots.desk.forms.fields import ChoiceStrip, MassField, ReasonField, ScanField
 from lots.desk.forms.many import ManyScanField
 from lots.desk.forms.plain import WordsField
+from lots.desk.forms.seldom import Folded
 from lots.desk.forms.weighing import WeighedForm, happened_field, readings_field, scale_strip
 
 WORDS_MOST = 400
@@ -31,16 +32,23 @@ class CountForm(WeighedForm):
     happened_at = happened_field(_("When was it counted?"))
 
 
-class CleanForm(ActForm):
+class CleanForm(Folded):
     """A machine that was cleaned; only one that was opened ends the contact with the leaf before."""
 
     main_act = _("Write the clean-down down")
+    seldom = {"done": _("what was done"), "manner": _("dry or wet"), "first_out": _("first material"), "checked_by": _("who checked")}
 
     equipment = ScanField(label=_("Scan the tag of the machine"), kinds=("name",))
     opened = ChoiceStrip(label=_("Was it opened?"), choices=(
         ("yes", _("opened and cleaned inside")), ("no", _("wiped from outside only")),
     ))
     result = WordsField(label=_("What was found"), max_length=120)
+    done = WordsField(label=_("What was done: brushed, sucked off, wiped, washed"), max_length=120)
+    manner = ChoiceStrip(label=_("Dry or wet?"), required=False, choices=(("dry", _("dry")), ("wet", _("wet"))))
+    first_out = ChoiceStrip(label=_("What became of the first material that came out?"), required=False, choices=(
+        ("none came", _("none came")), ("thrown away", _("thrown away")), ("kept apart", _("kept apart")), ("went on", _("went on")),
+    ))
+    checked_by = ScanField(label=_("Badge of who checked it"), kinds=("name",), required=False)
     happened_at = happened_field(_("When was it cleaned?"))
 
 
