@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from lots.desk.doors import ROLES
 from tests import factories
 from tests.desk.conftest import Hands, page, typed, written
+from tests.office import settle_office
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book_holds")]
 
@@ -23,15 +24,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book_holds")]
 def auditor(hands: Hands) -> Client:
     cache.clear()
     return hands("auditor")
-
-
-def settled() -> None:
-    """What an office enters once."""
-    factories.enter("lot_rule", "ALL", text="Leaf of one plot and cultivar plucked on one day.", codes_from="The ledger gives every code.")
-    factories.enter("retention_rule", "EU", records="all records", year_count=5, since="entry", source="our control body")
-    factories.enter("recall_team", "LEAD", task="Leads the recall", person="Kei Mori", phone="line 12", deputy="Mio Mori", deputy_phone="line 13",
-                    tested_on=timezone.localdate() - dt.timedelta(days=30))
-    factories.enter("authority_contact", "JP", market="Japan", authority="Health centre of the valley", contact_line="line 99")
 
 
 @pytest.mark.parametrize("role", ROLES)
@@ -51,7 +43,7 @@ def test_every_way_of_the_door_leads_somewhere(auditor: Client) -> None:
 
 def test_the_plan_says_what_stands_in_the_book(auditor: Client, django_assert_max_num_queries: Any) -> None:
     assert "No lot rule is entered yet." in page(auditor.get("/office/plan/"))
-    settled()
+    settle_office()
     with django_assert_max_num_queries(34):
         said = page(auditor.get("/office/plan/"))
     for words in (
@@ -64,7 +56,7 @@ def test_the_plan_says_what_stands_in_the_book(auditor: Client, django_assert_ma
 
 @pytest.mark.parametrize(("language", "words"), [("en", "Traceability plan"), ("ja", "Lantern Terrace")])
 def test_the_plan_on_paper(auditor: Client, language: str, words: str) -> None:
-    settled()
+    settle_office()
     answer = auditor.get("/office/plan/file/", {"language": language})
     text = "".join(sheet.extract_text() for sheet in PdfReader(io.BytesIO(answer.content)).pages)
     assert answer["Content-Type"] == "application/pdf"
@@ -73,7 +65,7 @@ def test_the_plan_on_paper(auditor: Client, language: str, words: str) -> None:
 
 
 def test_a_new_version_of_the_lot_rule_stands_beside_the_old_one(hands: Hands, auditor: Client) -> None:
-    settled()
+    settle_office()
     fields = typed(text="Leaf of one plot plucked on one day.", codes_from="The ledger.", retired="no")
     written(hands("administrator"), "/registers/lot_rule/enter/ALL/", fields)
     said = page(auditor.get("/office/plan/"))
@@ -85,7 +77,7 @@ def test_indicators_of_an_empty_and_of_a_full_book(auditor: Client, django_asser
     said = page(auditor.get("/office/indicators/"))
     assert "Nothing was packed yet" in said
     assert "No recall team is entered yet." in said
-    settled()
+    settle_office()
     told = factories.chain()
     with django_assert_max_num_queries(70):
         said = page(auditor.get("/office/indicators/"))

@@ -33,8 +33,11 @@ from lots.read.verifying import verify_book
 from lots.record import treatment, trimming
 from lots.record.acts import Act
 from tests import factories as make
+from tests.checks import check_the_house
 from tests.finishing import finish
+from tests.house import keep_house
 from tests.judging import judge
+from tests.office import settle_office
 from tests.sold import sell
 
 pytestmark = pytest.mark.django_db
@@ -52,6 +55,7 @@ def laid_by_neighbours_and_hands() -> None:
 
 def story() -> make.Chain:
     make.found_small_mill()
+    settle_office()
     make.Covered()
     laid_by_neighbours_and_hands()
     make.enter("screen", "SC125", equipment="SIEVE1", aperture_um=125)
@@ -61,7 +65,9 @@ def story() -> make.Chain:
     make.Counted(lot=chain.refined)
     judge(chain.refined)
     finish(chain.packed[0])
+    check_the_house(chain.sieved)
     sell(chain.packed[0])
+    keep_house()
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
     return chain
