@@ -89,7 +89,9 @@ class DeliverySlip:
 
     @property
     def to_words(self) -> str:
-        """Who receives it, and where."""
+        """Who receives it, and where; a subscriber under his own name."""
+        if self.it.parcel and self.it.recipient:
+            return self.it.recipient
         return _(", ").join(part for part in (place_words(self.it.ship_to), self.it.recipient) if part)
 
     @property

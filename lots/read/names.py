@@ -44,8 +44,8 @@ def opened(commitments: Iterable[str]) -> dict[str, str]:
 
 
 def plain(value: str) -> str:
-    """Return a sealed value as text: texts themselves, several values with commas between."""
+    """Return a sealed value as text: texts themselves, several values with commas between, a name before the rest."""
     found = json.loads(value)
     if isinstance(found, dict):
-        return ", ".join(str(part) for part in found.values() if part)
+        return ", ".join(str(part) for _key, part in sorted(found.items(), key=lambda one: one[0] != "name") if part)
     return found if isinstance(found, str) else str(found)

@@ -6,7 +6,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from lots.dossier.delivery_slip import DeliverySlip
 from lots.models import ActKey, Consignment, Erasure, Lot, PackMove, PrivateValue
+from lots.read.delivery import delivery
 from lots.read.finding import find
 from lots.read.recall_starts import at_lots
 from lots.read.recalling import recall
@@ -34,7 +36,10 @@ def test_a_round_is_one_act_with_a_range_of_packs_for_each_parcel(clerk: Client)
     assert list(PackMove.objects.order_by("pk").values_list("unit__product__code", "first_no", "last_no")) == [
         ("T30", 1, 2), ("T30", 3, 3), ("B100", 21, 21)]
     assert Consignment.objects.filter(step__part="parcel", document_no="R-12").count() == 3
-    assert len(set(Consignment.objects.values_list("recipient", flat=True))) == 3
+    rows = list(Consignment.objects.order_by("pk"))
+    assert len({row.recipient for row in rows}) == 3
+    assert clerk.get(f"/going-out/slip/{rows[0].pk}/")["Content-Type"] == "application/pdf"
+    assert DeliverySlip(delivery(rows[0].pk)).to_words == "Ito Aya, 3 Harbour Road, Kita, aya@tea.example"
 
 
 def test_every_faulty_row_is_named_and_nothing_goes(clerk: Client) -> None:
@@ -67,7 +72,7 @@ def test_a_recall_reaches_subscribers_until_they_are_forgotten(hands: object) ->
     assert clerk.get(FORGET).status_code == 403
     assert "At least three signs" in page(kei.get(FORGET, {"who": "Ay"}))
     answer = kei.get(FORGET, {"who": "Ito Aya"})
-    assert "3 Harbour Road, Kita, aya@tea.example" in page(answer)
+    assert "Ito Aya, 3 Harbour Road, Kita, aya@tea.example" in page(answer)
     value = PrivateValue.objects.get(value__contains="Ito Aya").pk
     assert f'value="{value}"' in answer.content.decode()
     written(kei, f"{FORGET}?who=Ito+Aya", typed(values=value, why="Asked by letter of 2 October"))
