@@ -36,7 +36,7 @@ from lots.record.dispatch import Packs
 from lots.record.errors import Questioned, Refused
 from lots.record.lines import Moisture, Weight
 from lots.record.packing import Series
-from tests.record import acts_field, acts_packs
+from tests.record import acts_field, acts_packs, acts_release
 from tests.record.asking import REASON
 from tests.record.breaking import LightsOut, Writes
 from tests.record.plain_mill import PlainLot, PlainMill, PlainPacks, PlainRun, PlainStep, Wet
@@ -72,7 +72,7 @@ class RandomHistory:
             (self.take_in, 5), (self.dry, 6), (self.sort, 6), (self.load, 22), (self.tub, 20), (self.close, 5), (self.sieve, 10),
             (self.fill, 8), (self.send, 10), (self.send_what_stays, 2), (self.count, 4), (self.hold, 1), (self.release, 1), (self.adjust, 6),
             (self.take_back, 4), (self.around, 3), (self.try_in_vain, 2), (lambda: acts_packs.check_weigh(self), 2),
-            (lambda: acts_packs.place_samples(self), 1),
+            (lambda: acts_packs.place_samples(self), 1), (lambda: acts_release.speak_of(self), 2),
         )
         acts, weights = zip(*kinds, strict=True)
         while len(self.sent) < count:
