@@ -16,6 +16,7 @@ from lots.exchange.demo_field import lay_field
 from lots.exchange.demo_office import lay_office
 from lots.exchange.demo_packs import lay_packs
 from lots.exchange.demo_release import lay_release
+from lots.exchange.demo_sale import lay_sale
 from lots.exchange.season import load
 from lots.exchange.season_acts import Recorded, mg
 from lots.models import FieldPlot, JournalHead, PackedUnit
@@ -42,6 +43,7 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
         lay_field(desk.parent / "demo_field.json")
         lay_office(desk.parent / "demo_office.json")
         lay_release(desk.parent / "demo_release.json")
+        lay_sale(desk.parent / "demo_sale.json")
         open_runs(data)
     return True
 
