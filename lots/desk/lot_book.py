@@ -241,6 +241,8 @@ def acts(request: HttpRequest, book: LotBook) -> list[Act]:
         ("holding-hold", Act(_("Hold this lot"), way("holding-hold", lot=code))),
         ("corrections-adjust", Act(_("Correct an entry"), way("corrections", code=code))),
     ]
+    if book.series is not None:
+        offered.append(("packing-run", Act(_("Its packing run"), way("packing-run", book.step))))
     if not book.taken_back and not book.after and len(book.life) == 1:
         offered.append(("corrections-reverse", Act(_("It did not happen"), way("corrections-reverse", book.step))))
     return [act for page, act in offered if act.href and may(request.user, page)]

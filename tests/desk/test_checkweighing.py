@@ -89,3 +89,10 @@ def test_the_empty_page_and_its_last_checks(clerk: Client) -> None:
     said = page(clerk.get(URL))
     assert "Just weighed" in said
     assert "The rules of the authority of legal metrology go before this plan." in said
+
+
+def test_the_book_of_a_lot_of_packs_leads_to_its_run(clerk: Client) -> None:
+    tins = factories.Packed()
+    html = clerk.get(f"/lot/{tins.code}/").content.decode()
+    assert f"/tins-and-bags/run/{tins.step_id}/" in html
+    assert "/tins-and-bags/run/" not in clerk.get(f"/lot/{factories.RefinedLeaf().code}/").content.decode()
