@@ -25,6 +25,7 @@ _SAYS_EN = MappingProxyType({
     "packing": ("Packing lost {} too many", "Packing gave {} too many", "Packing adds up"),
     "combining": ("The bin lost {} too many", "The bin holds {} too many", "The bin adds up"),
     "blending": ("Blending lost {} too many", "Blending gave {} too many", "The blend adds up"),
+    "hiring": ("The other mill lost {} too many", "The other mill gave {} too many", "What came back adds up"),
     "": ("{} too many went missing", "{} too many came out", "It adds up"),
 })
 _SAYS_JA = MappingProxyType({
@@ -36,6 +37,7 @@ _SAYS_JA = MappingProxyType({
     "packing": ("包装で {} 余計に減った", "包装から {} 多く出た", "包装は合う"),
     "combining": ("寄せで {} 余計に減った", "寄せに {} 多くある", "寄せは合う"),
     "blending": ("合組で {} 余計に減った", "合組から {} 多く出た", "合組は合う"),
+    "hiring": ("委託先で {} 余計に減った", "委託先から {} 多く戻った", "委託は合う"),
     "": ("{} 余計に減った", "{} 多く出た", "合う"),
 })
 

@@ -157,6 +157,7 @@ def node_stage_word(stage: str) -> str:
     words = {
         "drying": _("oven"), "refining": _("sorting"), "counting": _("shelf"), "milling": _("stones"), "sieving": _("sieve"),
         "packing": _("packing"), "combining": _("bin"), "blending": _("blend"),
+        "hiring": _("mill for hire"),
     }
     return words.get(stage, stage)
 

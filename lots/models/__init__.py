@@ -9,7 +9,8 @@ from lots.models.checks import ClimateReading, GritCheck, MetalFind, PieceTest, 
 from lots.models.equipment import Equipment, MoistureRule, Product, Scale, Screen, StageExpectation, StonePair
 from lots.models.field import FieldTreatment, FieldTrim, HarvestFlush, NeighbourNotice, Shading
 from lots.models.finishing import CheckWeighing, LabelCount, LabelReprint, SampleDisposal, SamplePlace, SampleRound
-from lots.models.goods import Certificate, GoodsReceipt, GoodsRefused, HireMove, OpeningStock, PackagingItem, PackagingLot
+from lots.models.goods import GoodsReceipt, GoodsRefused, HireMove, OpeningStock, PackagingLot
+from lots.models.goods_rows import Certificate, PackagingItem
 from lots.models.holds import Hold
 from lots.models.house import Blending, BlendPlan, Combining, Removal, ShelfCount, Shelving
 from lots.models.house_rows import BlendPart, Place, ShelfMissed

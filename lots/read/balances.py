@@ -19,7 +19,7 @@ from lots.read.shelves import lines_of_counts
 from lots.trade.stages import STAGES
 from lots.trade.weighing import Balance, Expectation, Side, Weighing
 
-SINGLE = ("drying", "refining", "sieving", "packing", "combining", "blending")
+SINGLE = ("drying", "refining", "sieving", "packing", "combining", "blending", "hiring")
 
 
 @dataclass(frozen=True, slots=True)

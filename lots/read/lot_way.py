@@ -13,7 +13,7 @@ from lots.read.balances import not_taken_back
 from lots.read.lot_life import badges_of
 
 #: Stages that are told as steps of the process; counts and deliveries have chapters of their own.
-TOLD = ("harvest", "drying", "refining", "milling", "sieving", "packing", "combining", "blending")
+TOLD = ("harvest", "drying", "refining", "milling", "sieving", "packing", "combining", "blending", "hiring")
 
 
 @dataclass(frozen=True, slots=True)

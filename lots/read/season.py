@@ -17,7 +17,7 @@ from lots.trade.stages import STAGES
 from lots.trade.units import kg_text
 
 #: The stages of the drawing in order of the process, with the word for what their note counts.
-ORDER = ("drying", "refining", "counting", "milling", "sieving", "packing", "combining", "blending")
+ORDER = ("drying", "refining", "counting", "milling", "sieving", "packing", "combining", "blending", "hiring")
 #: Words for reasons of a declared loss. Japanese: draft for a native reader.
 LOSSES = {
     "spill": ("swept up", "こぼれ"), "sweepings": ("sweepings", "掃き集め"), "sample": ("samples", "試料"),

@@ -27,7 +27,7 @@ MAIN = frozenset(key for key, material in MATERIALS.items() if not material.by_p
 #: The stages that are boxes; what leaves for a consignee is told apart by consignee, not by step.
 DRAWN = tuple(key for key, stage in STAGES.items() if stage.column is not None and key != "dispatch")
 #: Stages that make of a material the same material: they stand in the column of the stage that makes it first.
-WITHIN = ("combining", "blending", "removing")
+WITHIN = ("combining", "blending", "removing", "entrusting")
 COLUMN_OF = {material: stage.column for stage in reversed(STAGES.values()) if stage.column and stage.judged for material in stage.produces}
 
 #: Kind of line, lot, step, step that opened the lot, mass in mg as read and dry.

@@ -24,6 +24,7 @@ from lots.read.rows import row
 from lots.record.deriving import derive
 from lots.record.errors import Refused
 from lots.record.inserting import together
+from lots.record.owning import hand_on_owner
 from lots.record.writing import Writing
 
 P = ParamSpec("P")
@@ -107,6 +108,7 @@ def act(kind: str) -> Callable[[Callable[Concatenate[Writing, P], None]], Callab
                 writing = Writing(head, act.id, kind, act.badge, act.reason)
                 writing.at(asked.get("happened_at") or asked.get("valid_from_at"))
                 body(writing, **asked)
+                hand_on_owner(writing)
                 writing.ask()
                 with together():
                     writing.finish(digest)

@@ -17,6 +17,7 @@ from lots.record.errors import Refused
 from lots.record.leaving import Packs, draw_share, send
 from lots.record.lines import Lines
 from lots.record.ordering import standing_order
+from lots.record.owning import refuse_goods_of_others
 from lots.record.parcels import Parcel, send_round
 from lots.record.release_checks import refuse_unreleased
 from lots.record.serving import ask_for_no_more
@@ -68,6 +69,7 @@ def consign(
     sent += [send(w, step, one, day, leaving) for one in packs]
     if asked is not None:
         ask_for_no_more(w, asked)
+    refuse_goods_of_others(sent, party)
     refuse_unreleased(sent, party)
     for unit in {unit.pk: unit for unit in sent}.values():
         draw_share(w, lines, unit)

@@ -147,6 +147,7 @@ class Lines:
         mass_mg = book_mg if weight is None else weight.mass_mg
         must_weigh(mass_mg, _("lot %(lot)s") % {"lot": lot})
         self.ask_about_material(lot)
+        self.ask_about_holder(lot)
         if mass_mg > book_mg:
             msg = _("Lot %(lot)s has %(book)s kg in the book and %(taken)s kg are taken. Look at the scale and the label again.")
             self.writing.question(msg % {"lot": lot, "book": kg(book_mg), "taken": kg(mass_mg)})
@@ -167,6 +168,12 @@ class Lines:
             wanted = or_words([material_word(key) for key in stage.consumes])
             msg = _("Lot %(lot)s is %(material)s; here %(wanted)s goes in. Scan the label again.")
             self.writing.question(msg % {"lot": lot, "material": material_word(lot.material), "wanted": wanted}, "lot")
+
+    def ask_about_holder(self, lot: Lot) -> None:
+        """Ask when a lot that another mill holds is drawn here: it comes home first."""
+        if lot.holder_id is not None and self.step.stage != "hiring":
+            msg = _("Lot %(lot)s is not in the house: %(party)s holds it. Scan another label, or take it back first.")
+            self.writing.question(msg % {"lot": lot, "party": lot.holder.code}, "lot")
 
     def lose(self, role: str, weight: Weight, moisture: dict[str, Any]) -> Flow:
         """Book a loss under one of the names that its stage knows; it has the moisture of what was lost."""

@@ -15,6 +15,7 @@ from lots.read.loose import Loose, loose
 from lots.record.errors import Refused
 from lots.record.leaving import Packs, draw_share, move
 from lots.record.lines import Lines
+from lots.record.owning import refuse_goods_of_others
 from lots.record.release_checks import refuse_unreleased
 from lots.record.writing import Writing
 
@@ -87,6 +88,7 @@ def send_round(
     shelves = {code: Shelf(code, day) for code in {one.product for one in parcels}}
     given = given_out(parcels, shelves)
     party = w.in_force(Party, consignee, "parties", "consignee")
+    refuse_goods_of_others([unit for packs in given for unit, _some in packs], party)
     refuse_unreleased([unit for packs in given for unit, _some in packs], party)
     contact = w.seal(carrier_contact)
     first: int | None = None

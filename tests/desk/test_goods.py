@@ -146,3 +146,31 @@ def test_the_disk_fails(clerk: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     assert entries() == before
     written(clerk, URL, fields)
     assert Lot.objects.count() == 1
+
+
+def test_leaf_goes_for_hire_and_comes_back(clerk: Client) -> None:
+    factories.enter("party", "M2", name="Mill at the bridge", contact="telephone M2", roles="refiner")
+    leaf = factories.RefinedLeaf()
+    base = f"{URL}for-hire/"
+    told = written(clerk, f"{base}send/", typed(lot=leaf.code, party="M2", paper_no="H-1", scale="S2"))
+    gone = Lot.objects.get(holder__isnull=False)
+    assert "Mill at the bridge has it." in told
+    assert "Sent to Mill at the bridge, paper" in told
+    powder = f"{leaf.mass_mg / 1e6 * 0.99 * 0.97 / 0.956:.3f}"
+    told = written(clerk, f"{base}back/", typed(
+        lots=gone.code, powder_mg=powder, left_mg="0.000", moisture="4.4", moisture_basis="wet", sieved="no", paper_no="H-2", scale="S3",
+        reading_count="4",
+    ))
+    assert "Nothing is away." in told
+    assert "Back from Mill at the bridge" in told
+
+
+def test_goods_of_others_come_and_go_home(clerk: Client, hands: Hands) -> None:
+    factories.enter("party", "O1", name="Owner of the lower gate", contact="telephone O1", roles="owner")
+    written(clerk, URL, came(supplier="O1", owner="O1"))
+    lot = Lot.objects.get()
+    base = f"{URL}for-hire/"
+    assert "It belongs to Owner of the lower gate. It stands here." in page(hands("auditor").get(base))
+    told = written(clerk, f"{base}hand-over/", typed(lots=lot.code, party="O1", paper_no="H-3"))
+    assert "Handed over to Owner of the lower gate, paper" in told
+    assert "Nothing of others is here." in told

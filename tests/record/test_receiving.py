@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from lots.models import Flow, GoodsReceipt, GoodsRefused, Hold, JournalEntry, Lot, OpeningStock, Stock
+from lots.models import Flow, GoodsReceipt, GoodsRefused, Hold, JournalEntry, Lot, OpeningStock, PackagingLot, Stock
 from lots.read.composing import folded_shares, stored_shares
 from lots.read.names import opened
 from lots.read.verifying import verify_book
@@ -20,6 +20,7 @@ from lots.record.lines import Moisture, Weight
 from lots.record.receiving import Paper
 from tests.factories import REFINED_W, enter, found_small_mill, kg
 from tests.record.breaking import LightsOut, Writes
+from tests.record.goods import PackagingIn, SentAway, TakenIn
 
 pytestmark = pytest.mark.django_db
 TODAY = timezone.localdate()
@@ -160,4 +161,23 @@ def test_stock_from_before_keeps_its_paper_and_whom_its_packs_went_to() -> None:
     ):
         with pytest.raises(Refused, match=said):
             opening.stock(Act("A"), **{**asked, **other})
+    assert verify_book() == []
+
+
+def test_packaging_that_came_without_a_code_gets_one_and_counts() -> None:
+    PackagingIn()
+    row = PackagingLot.objects.get()
+    assert (row.code[0], row.lot_assigned, row.counted_count) == ("G", True, 500)
+    asked: dict[str, Any] = {"item": "TIN30", "supplier": "SU1", "paper": Paper("T-2"), "counted_count": 500}
+    with pytest.raises(Questioned, match="600 and 500 were counted"):
+        receiving.packaging(Act("A"), **asked, stated_count=600)
+    with pytest.raises(Refused, match="How many came"):
+        receiving.packaging(Act("A"), **{**asked, "counted_count": 0})
+    assert verify_book() == []
+
+
+def test_each_delivery_is_an_act_of_its_own() -> None:
+    TakenIn()
+    SentAway()
+    assert (GoodsReceipt.objects.count(), GoodsRefused.objects.count(), Lot.objects.count()) == (1, 1, 1)
     assert verify_book() == []
