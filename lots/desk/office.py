@@ -38,9 +38,9 @@ def questions() -> list[tuple[str, Said]]:
             what=_("Traceability plan."), href=way("office-plan"), do=_("Open it"),
             sentence=_("How records are kept, what makes one lot, plots, the recall team; to print."),
         )),
-        ("trace", Said(
-            what=_("From a plot to every pack."), href=way("trace"), do=_("Scan or type the plot"),
-            sentence=_("Where the leaf of a plot went, with buyers, sprays and intervals."),
+        ("office-plot", Said(
+            what=_("From a plot to every pack."), href=way("office-plot"), do=_("Pick a plot"),
+            sentence=_("Where the leaf of a plot went, with consignees, and what was put on it with its intervals."),
         )),
     ]
 

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from django.urls import URLPattern, path
 
-from lots.desk import office, office_accounts, office_plan, office_records, period, yields
+from lots.desk import office, office_accounts, office_plan, office_plot, office_records, period, yields
 from lots.desk.doors import ADMINISTRATOR, AUDITOR, QUALITY, RECALL_LEAD
 
 #: Who answers an inspector, and the inspector.
@@ -14,8 +14,10 @@ OFFICE = frozenset({QUALITY, RECALL_LEAD, AUDITOR, ADMINISTRATOR})
 
 #: Roles by the name of the page.
 OFFICE_ROLES = MappingProxyType({
-    "office": OFFICE, "office-balance": OFFICE, "office-balance-figure": OFFICE, "office-yields": OFFICE,
-    "office-plan": OFFICE, "office-indicators": OFFICE, "office-late": OFFICE, "office-keeping": OFFICE, "office-authorisations": OFFICE,
+    **dict.fromkeys((
+        "office", "office-balance", "office-balance-figure", "office-yields", "office-plot", "office-plan", "office-indicators",
+        "office-late", "office-keeping", "office-authorisations",
+    ), OFFICE),
     "office-accounts": frozenset({AUDITOR, ADMINISTRATOR}),
     "office-accounts-open": frozenset({ADMINISTRATOR}), "office-accounts-end": frozenset({ADMINISTRATOR}),
 })
@@ -29,6 +31,7 @@ office_patterns: list[URLPattern] = [
     path("office/late/", office_records.late, name="office-late"),
     path("office/keeping/", office_records.keeping, name="office-keeping"),
     path("office/authorisations/", office_records.authorisations, name="office-authorisations"),
+    path("office/plot/", office_plot.plot_packs, name="office-plot"),
     path("office/plan/", office_plan.plan, name="office-plan"),
     path("office/plan/file/", office_plan.plan_file, name="office-plan-file"),
     path("office/indicators/", office_plan.figures, name="office-indicators"),

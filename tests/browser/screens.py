@@ -11,10 +11,12 @@ from django.core.cache import cache
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from lots.codes.packs import pack_code
-from lots.models import Hold, Lot, LotDecision, PackedUnit, PackReturn, PackSecret, SalesOrder
+from lots.models import Hold, Lot, LotDecision, PackedUnit, PackReturn, PackSecret, SalesOrder, ScaleCheck
 from lots.record.registers import KINDS
+from tests.checks import check_the_house
 from tests.factories import Chain, Counted, Covered, CrudeLeaf, Held, Load, RefinedLeaf, Treated, chain, enter, found_small_mill, kg
 from tests.finishing import finish
+from tests.house import keep_house
 from tests.judging import judge
 from tests.sold import sell
 
@@ -55,9 +57,11 @@ def tell() -> Story:
     odd = RefinedLeaf(lot=CrudeLeaf(), refined=kg("5.99", "S2"), reason="Weighed again, the same figure")
     Counted(lot=told.refined)
     finish(told.packed[0])
+    keep_house()
     judge(told.refined)
     Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
     sell(told.packed[0])
+    check_the_house(told.milled.tubs[1])
     return Story(told, odd, Held(lot=odd))
 
 
@@ -87,6 +91,8 @@ ARGUMENTS: dict[str, Arguments] = {
     "corrections-reverse": lambda s: [[s.odd.step_id]],
     "lot": lambda s: [[lot.code] for lot in stages(s)],
     "entry": lambda s: [[s.odd.step.entry_id]],
+    "checks-doubt": lambda _: [[ScaleCheck.objects.get(within=False).pk]],
+    "checks-clear": lambda _: [[ScaleCheck.objects.get(within=False).pk]],
     "packing-run": lambda s: [[s.chain.packed[0].step_id]],
     "dispatch-order": lambda _: [[SalesOrder.objects.order_by("pk")[1].code]],
     "dispatch-return-settle": lambda _: [[PackReturn.objects.order_by("-pk")[0].pk]],
@@ -96,6 +102,7 @@ ARGUMENTS: dict[str, Arguments] = {
 QUESTIONS: dict[str, Callable[[Story], list[str]]] = {
     "trace": lambda s: ["", f"?code={pack_of(s.chain.packed[0])}", f"?code={s.chain.fresh.code}"],
     "balance": lambda _: ["", "?by=all", "?by=lot", "?by=stage", "?by=week", "?by=machine"],
+    "office-plot": lambda _: ["", "?plot=P1"],
     "office-balance-figure": lambda _: ["?group=packed+tea&state=organic&line=out"],
     "dispatch-forget": lambda _: ["", "?who=Ito"],
     "recall": lambda s: ["", f"?lot={s.chain.refined.code}&case=A-1&kind=drill&reason=Smoke"],

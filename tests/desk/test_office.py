@@ -13,6 +13,7 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from lots.desk.doors import ROLES
+from lots.read.names import printed
 from tests import factories
 from tests.desk.conftest import Hands, page, typed, written
 from tests.office import settle_office
@@ -36,7 +37,7 @@ def test_the_door_and_who_goes_through(hands: Hands, role: str) -> None:
 
 def test_every_way_of_the_door_leads_somewhere(auditor: Client) -> None:
     said = auditor.get("/office/").content.decode()
-    urls = ["balance", "yields", "plan", "late", "keeping", "authorisations", "indicators", "accounts"]
+    urls = ["balance", "plot", "yields", "plan", "late", "keeping", "authorisations", "indicators", "accounts"]
     assert all(f'href="/office/{one}/"' in said for one in urls)
     assert {auditor.get(f"/office/{one}/").status_code for one in urls} == {200}
 
@@ -97,3 +98,17 @@ def test_what_is_overdue_is_counted(auditor: Client) -> None:
     assert "one authorisation has run out" in said.lower()
     assert "never tried" in said
     assert "one hold stands longer than 30 days" in said.lower()
+
+
+def test_a_plot_is_picked_and_every_pack_stands_there_with_sprays_and_consignees(auditor: Client, django_assert_max_num_queries: Any) -> None:
+    factories.Treated(plot="P1", product="Mite stop", interval_days=14, applied_on=factories.today() - dt.timedelta(days=40))
+    told = factories.chain()
+    assert "P1 Lantern Terrace" in page(auditor.get("/office/plot/"))
+    with django_assert_max_num_queries(60):
+        said = page(auditor.get("/office/plot/", {"plot": "P1"}))
+    lawful = factories.today() - dt.timedelta(days=26)
+    for words in (str(told.fresh), "Mite stop", str(lawful)[:7], printed(told.packed[0].code), "Tea House East", "D-1"):
+        assert words in said, words
+    other = page(auditor.get("/office/plot/", {"plot": "P2"}))
+    assert "no deliveries of leaf came from heron bend" in other.lower()
+    assert "Tea House East" not in other
