@@ -141,3 +141,24 @@ class Lowered(make.Recorded):
 
 
 CLAIM: dict[str, Any] = {"kind": "state", "label": "organic", "least_frac": Decimal(1)}
+
+
+def keep_house() -> Lot:
+    """Something of everything: a shelf that was counted and missed a lot, a plan and its blend, a bin, and what was taken out of it."""
+    one, two = two_plots()
+    for lot in (one, two):
+        put_on(lot)
+    ShelfCounted(place="A1", counted=[Counted(one.code, whole(one))])
+    plan = BlendPlanned(
+        parts=[Planned(one.code, 3_000_000), Planned(two.code, 1_000_000)], kind="cultivar", label="Saemidori", least_frac=Decimal("0.7"),
+    )
+    mixed = Mixed(make.kg("3.990"), make.kg("0.008"), mixed_s=900, mixer=mixer())
+    BlendedLeaf(plan=plan.pk, poured=[Poured(one.code, make.kg("3.000")), Poured(two.code, make.kg("1.000"))], mixed=mixed)
+    made: Lot = Combined(lots=[one, two], why="The end of both")
+    Spilt(taken=Taken(made.code, make.kg("0.050")), why="A torn bag")
+    Used(taken=Taken(made.code, make.kg("0.050")))
+    Given(taken=Taken(made.code, make.kg("0.100")))
+    Destroyed(taken=Taken(made.code, make.kg("0.100")), evidence="Picture 4", why="Damp")
+    Lowered(taken=Taken(made.code, make.kg("1.000")), state="", grade="Second")
+    Put(lot=made)
+    return made

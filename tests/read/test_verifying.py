@@ -65,8 +65,8 @@ def story() -> make.Chain:
     make.Counted(lot=chain.refined)
     judge(chain.refined)
     finish(chain.packed[0])
-    check_the_house(chain.sieved)
     sell(chain.packed[0])
+    check_the_house(chain.sieved)
     keep_house()
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
@@ -102,7 +102,7 @@ def altered(field: models.Field, value: object) -> object:
     if isinstance(field, models.DateField):
         return (value or dt.date(2026, 1, 1)) + dt.timedelta(days=1)
     if isinstance(field, models.DecimalField):
-        return Decimal(str(value or 0)) + Decimal("0.01")
+        return Decimal(str(value or 0)) + Decimal(1).scaleb(-field.decimal_places)
     if isinstance(field, models.IntegerField):
         return (value or 0) + 1
     if isinstance(field, models.BinaryField):

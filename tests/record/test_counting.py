@@ -12,6 +12,7 @@ from lots.record.acts import Act
 from lots.record.lines import Weight
 from lots.trade.weighing import Verdict
 from tests import factories as make
+from tests.house import ShelfCounted
 from tests.record.asking import REASON, book_mg, expect_question, expect_refusal, line, take_back
 
 pytestmark = pytest.mark.usefixtures("mill")
@@ -112,3 +113,9 @@ def test_powder_is_counted_like_leaf() -> None:
 def test_what_cannot_be_understood_is_refused_at_its_field(other: dict[str, object], match: str, field: str) -> None:
     leaf = make.RefinedLeaf()
     assert expect_refusal(counting.count, match, **count(leaf, leaf.mass_mg) | other).field == field
+
+
+def test_a_whole_shelf_is_counts_of_its_lots() -> None:
+    ShelfCounted()
+    count = StockCount.objects.get()
+    assert (count.counted_mg, count.step.part, node_of(count.pk).balance.verdict) == (count.book_mg, "shelf", Verdict.ADDS_UP)
