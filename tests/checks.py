@@ -109,3 +109,15 @@ class GritLooked(make.Recorded):
     lot = factory.LazyFunction(first_tub)
     clean = True
     looked = "Rubbed between glass plates, ten pinches"
+
+
+def check_the_house(lot: Lot) -> None:
+    """One of each check: a piece seen, a find in a lot, a scale that failed and was cleared, a room, grit after a dressing."""
+    enter_detector("SS25")
+    enter_weight("W2", nominal_mg=2_000_000)
+    enter_room("STORE", name="Cold store", has_stones=False)
+    PieceSent(piece=enter_detector(line="SIEVE1"))
+    Found(lot=lot)
+    Cleared()
+    ClimateRead()
+    GritLooked()

@@ -52,7 +52,7 @@ def release(w: Writing, *, hold: int, reason: str, happened_at: dt.datetime | No
         msg = _("The laboratory stopped lot %(lot)s. It is released by a decision that names its results, under Tests and release.")
         raise Refused(msg % {"lot": first.lot}, "hold")
     if is_by_grit(first):
-        msg = _("Lot %(lot)s waits for its grit check. It is let go by a clean one, under Stones.")
+        msg = _("Lot %(lot)s waits for its grit check. It is let go by a clean one, under Checks.")
         raise Refused(msg % {"lot": first.lot}, "hold")
     if not reason.strip():
         msg = _("Say on what ground lot %(lot)s is released: which result, which assessment.")
