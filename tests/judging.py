@@ -26,7 +26,7 @@ def judge(lot: Lot) -> int:
         Act("C"), lot=lot.code, taster="C", tasted_on=make.today(), marks=MARKS, blind=True, aroma="young leaf", taste="sweet", happened_at=at(),
     )
     complaining.take(
-        Act("B"), lot=lot.code, received_on=make.today(), what="Bitter", seriousness="minor", contact="Aki Mori", done="Talked to",
+        Act("B"), lot=lot.code, received_on=make.today(), what="Bitter", seriousness="minor", contact="Haru Mori", done="Talked to",
         happened_at=at(),
     )
     asked = {"lot": lot.code, "markets": ("EU",), "ground": "Within the limits", "results": named(lot)}

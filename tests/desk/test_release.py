@@ -171,13 +171,13 @@ def test_a_tasting_and_cultivars_side_by_side(lead: Client) -> None:
 def test_two_complaints_on_one_lot_are_shown_together(lead: Client, hands: Hands) -> None:
     tins, url = factories.Packed(), "/release/complaint/"
     facts = {"lot": tins.code, "what": "A hair in the tin", "seriousness": "minor", "received_on": f"{factories.today():%Y-%m-%d}"}
-    written(hands("packing"), url, typed(**facts, contact="Aki Mori"))
+    written(hands("packing"), url, typed(**facts, contact="Haru Mori"))
     said = page(lead.post(f"{url}live/", typed(**facts)))
     assert "Said of it before: “A hair in the tin” (minor)." in said
     assert "2 complaints speak of this lot by now." in written(lead, url, typed(**facts | {"seriousness": "health"}))
     board = page(lead.get("/release/"))
     assert board.count("2 complaints speak of this lot.") == 2
-    assert "From Aki Mori." in board
+    assert "From Haru Mori." in board
     book = page(lead.get(reverse("lot", args=[tins.code])))
     assert "Complaints" in book
     assert "“A hair in the tin” (somebody fell ill)." in book

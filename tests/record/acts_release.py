@@ -47,5 +47,5 @@ def taste(history: RandomHistory, lot: str) -> None:
 def complain(history: RandomHistory, lot: str) -> None:
     """A complaint."""
     history.do(
-        complaining.take, lot=lot, received_on=timezone.localtime(history.clock).date(), what="Lumps", seriousness="minor", contact="Aki Mori",
+        complaining.take, lot=lot, received_on=timezone.localtime(history.clock).date(), what="Lumps", seriousness="minor", contact="Haru Mori",
     )

@@ -23,7 +23,7 @@ class Complained(make.Recorded):
     received_on = factory.LazyFunction(make.today)
     what = "A hair in the tin"
     seriousness = "serious"
-    contact = "Aki Mori, telephone 12"
+    contact = "Haru Mori, telephone 12"
     done = "Tin replaced"
 
 
@@ -31,8 +31,8 @@ def test_a_complaint_is_tied_to_its_lot_and_its_person_is_sealed() -> None:
     step = Complained()
     row = Complaint.objects.get(step=step)
     assert (row.pack_code, row.what, row.seriousness, row.done) == ("P7K2", "A hair in the tin", "serious", "Tin replaced")
-    assert PrivateValue.objects.get(pk=row.contact).value == '"Aki Mori, telephone 12"'
-    assert "Aki" not in bytes(JournalEntry.objects.get(pk=step.entry_id).body).decode()
+    assert PrivateValue.objects.get(pk=row.contact).value == '"Haru Mori, telephone 12"'
+    assert "Haru" not in bytes(JournalEntry.objects.get(pk=step.entry_id).body).decode()
     assert not Hold.objects.exists()
     assert verify_book() == []
 
