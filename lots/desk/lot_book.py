@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from lots.balance.totals import worst_of
 from lots.desk.access import may
 from lots.desk.life_words import BEFORE_MAX, life_rows
+from lots.desk.outside_words import bulk_entries, outside_entries
 from lots.desk.release_entries import Act, tested
 from lots.desk.saying import (
     Said,
@@ -91,8 +92,9 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
         "verdict": worst_of(n.balance.verdict for n in book.balances) if book.balances else None,
         "stopped": [*hold_entries(book), *questioned_entries(found.lots[0])],
         "life": life_rows(book), "more_before": len(book.before) > BEFORE_MAX,
-        "in_mg": book.in_mg + sum(line.difference_mg or 0 for line in book.life), "packs": pack_entries(book, names),
-        "balances": balance_entries(book), "origins": origin_entries(book.origins, growers),
+        "in_mg": book.in_mg + sum(line.difference_mg or 0 for line in book.life),
+        "packs": [*pack_entries(book, names), *bulk_entries(found.lots[0])],
+        "balances": balance_entries(book), "origins": [*origin_entries(book.origins, growers), *outside_entries(found.lots[0])],
         "made": [stop_entry(stop) for stop in book.after], "papers": papers(request, book), "acts": acts(request, book),
         **tested(found.lots[0]),
     })

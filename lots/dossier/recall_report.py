@@ -12,6 +12,7 @@ from lots.dossier import recall_words as say
 from lots.dossier import words
 from lots.dossier.frames import framed
 from lots.dossier.recall_counts import Quantity, by_product, by_series, exact_percent, total_of
+from lots.dossier.recall_outside import outside_points
 from lots.dossier.recall_tables import sent_of, tables, tier_reason
 from lots.dossier.recall_words import Case
 from lots.dossier.tables import Table, csv_chunks, file_name, table_of, workbook
@@ -213,7 +214,7 @@ class RecallReport:
     @property
     def open_points(self) -> list[str]:
         """What is not settled."""
-        return say.open_points(self.answer)
+        return [*say.open_points(self.answer), *outside_points(self.answer)]
 
     @property
     def cautions(self) -> tuple[str, ...]:

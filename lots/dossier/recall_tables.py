@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from lots.dossier import recall_words as say
 from lots.dossier import words
 from lots.dossier.recall_counts import Quantity, by_product, by_series, exact_percent, total_of
+from lots.dossier.recall_outside import outside_points
 from lots.dossier.recall_words import Case
 from lots.dossier.tables import Cell, Table
 from lots.read.outgoing import Sent
@@ -199,5 +200,5 @@ def tier_reason(answer: RecallAnswer, series_id: int) -> str:
 
 def cautions(answer: RecallAnswer) -> Table:
     """Return open points and cautions."""
-    rows: list[tuple[Cell, ...]] = [(_("open"), words_) for words_ in say.open_points(answer)]
+    rows: list[tuple[Cell, ...]] = [(_("open"), words_) for words_ in (*say.open_points(answer), *outside_points(answer))]
     return Table("cautions", _("Cautions"), (_("Kind"), _("Sentence")), [*rows, *((_("caution"), each) for each in say.cautions())])
