@@ -118,6 +118,12 @@ def drawn(line: LifeLine) -> str:
         return _("To the stones, %(job)s%(times)s") % {"job": job, "times": times}
     if line.stage == "dispatch":
         return _("Gone out")
+    if line.stage == "removing":
+        words = {"spill": _("Spilt"), "own_use": _("Used in the house"), "gift": _("Given away"), "destroy": _("Destroyed"),
+                 "downgrade": _("Lowered: another lot from then on")}
+        return words.get(line.part, stage_word(line.stage))
+    if line.stage == "returning":
+        return _("Destroyed after they came back")
     return _("To the next stage: %(stage)s") % {"stage": stage_word(line.stage).lower()}
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from lots.desk.sale_words import sale_sentences
 from lots.desk.saying import capital, listed, machine_word, paragraph
 from lots.desk.words import language, mass, material_word, stage_word
 from lots.dossier.words import kind_word
@@ -32,7 +33,8 @@ def step_sentences(steps: Sequence[Recent]) -> dict[int, str]:
     gone = packs_sent_at([s.step for s in steps if s.stage == "dispatch"])
     names = opened(name for _code, name, _packs in gone.values())
     sent = {step: sent_words(names.get(name) or code, packs) for step, (code, name, packs) in gone.items()}
-    return {s.step: step_sentence(s, sent.get(s.step, "")) for s in steps}
+    told = {**sent, **sale_sentences(steps)}
+    return {s.step: step_sentence(s, told.get(s.step, "")) for s in steps}
 
 
 def step_sentence(step: Recent, sent: str = "") -> str:

@@ -75,7 +75,8 @@ def delivery(step: int) -> Delivery | None:
     return Delivery(
         step, row.step.entry_id, not Step.objects.filter(taken_back("pk"), pk=step).exists(), row.step.happened_at,
         place(row.consignee, PartyContact.Use.SHIP_TO), place(row.bill_to, PartyContact.Use.BILL_TO) if row.bill_to else None,
-        told.get(row.recipient, ""), row.step.part == "parcel", row.document_no, order.code if order else "", order.reference if order else "", row.carrier,
+        told.get(row.recipient, ""), row.step.part == "parcel",
+        row.document_no, order.code if order else "", order.reference if order else "", row.carrier,
         told.get(row.carrier_contact, ""), row.ship_from, row.least_c, row.most_c, lines(step),
         tuple(printed(case.code) for case in codes),
     )

@@ -53,6 +53,7 @@ def test_twelve_scans_and_done(packer: Client) -> None:
     case = SalesCase.objects.get()
     assert f"Case {case.code[:3]}-{case.code[3:]} is closed: 12 packs of K26-06." in told
     assert "Cases in the house" in told
+    assert f"Case {case.code[:3]}-{case.code[3:]} is closed: 12 packs of K26-06." in page(packer.get("/"))
     assert re.search(r'value="CASE12"[^>]* checked', packer.get(URL).content.decode())
 
 
