@@ -12,7 +12,9 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from lots.exchange.demo_checks import lay_checks
 from lots.exchange.demo_field import lay_field
+from lots.exchange.demo_house import lay_house
 from lots.exchange.demo_office import lay_office
 from lots.exchange.demo_packs import lay_packs
 from lots.exchange.demo_release import lay_release
@@ -43,7 +45,9 @@ def load_demo(season: Path, desk: Path, tell: Callable[[int, int], None] = lambd
         lay_field(desk.parent / "demo_field.json")
         lay_office(desk.parent / "demo_office.json")
         lay_release(desk.parent / "demo_release.json")
+        lay_checks(desk.parent / "demo_checks.json")
         lay_sale(desk.parent / "demo_sale.json")
+        lay_house(desk.parent / "demo_house.json")
         open_runs(data)
     return True
 
