@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from lots.desk.balance import Look
-from lots.desk.saying import Said, capital, count_word, day_text, paragraph
+from lots.desk.saying import Said, capital, count_word, paragraph, short_day_text
 from lots.desk.ways import way
 from lots.dossier.recall_report import RecallReport
 from lots.models import FieldPlot, HarvestFlush
@@ -71,6 +71,7 @@ def harvest_entry(row: HarvestFlush) -> Said:
     """Return a plucking with its lot."""
     lot = row.step.opened.all()[0]
     return Said(
-        what=_("%(lot)s.") % {"lot": lot}, side=day_text(row.plucked_on), href=way("lot", lot.code), do=_("Open its lot book"),
+        what=_("%(lot)s.") % {"lot": lot}, side=short_day_text(row.plucked_on), small=str(row.plucked_on.year),
+        href=way("lot", lot.code), do=_("Open its lot book"),
         sentence=_("%(cultivar)s, flush %(number)d.") % {"cultivar": row.cultivar.name, "number": row.flush_no},
     )
