@@ -66,7 +66,7 @@ DOORS = (
     Door("holding", _("Hold and fetch back"), "止めて戻す"),
     Door("release", _("Tests and release"), "検査と出荷判定"),
     Door("counting", _("Stock count"), "棚卸", HANDS),
-    Door("shelving", _("Cold shelves"), "冷蔵棚", HANDS | {AUDITOR}, also=("counting-place",)),
+    Door("shelving", _("Cold shelves"), "冷蔵棚", HANDS | {AUDITOR}),
     Door("blending", _("Bins and blends"), "寄せと合組", HANDS | {AUDITOR}),
     Door("cleaning", _("Clean-down"), "清掃", HANDS),
     Door("checks", _("Checks"), "点検", HANDS | {AUDITOR}),
