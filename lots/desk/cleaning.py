@@ -11,7 +11,7 @@ from lots.desk.recorded import Line, step_line
 from lots.desk.recording import ActView
 from lots.desk.scanned import code_in, told_thing
 from lots.desk.words import joined
-from lots.models import CleanDown, Equipment, Staff
+from lots.models import CleanDown, Equipment
 from lots.read.recent import Recent, recent
 from lots.read.registers import in_force
 from lots.record import cleaning
@@ -31,7 +31,7 @@ class CleanView(ActView):
         facts = form.cleaned_data
         return cleaning.clean(
             act, equipment=code_in(Equipment, facts["equipment"]), opened=facts["opened"] == "yes", result=facts["result"],
-            done=facts["done"], manner=facts["manner"], first_out=facts["first_out"], checked_by=code_in(Staff, facts["checked_by"]),
+            done=facts["done"], manner=facts["manner"], first_out=facts["first_out"], checked_by=facts["checked_by"].strip().upper(),
             happened_at=facts["happened_at"],
         )
 

@@ -48,7 +48,7 @@ class CleanForm(Folded):
     first_out = ChoiceStrip(label=_("What became of the first material that came out?"), required=False, choices=(
         ("none came", _("none came")), ("thrown away", _("thrown away")), ("kept apart", _("kept apart")), ("went on", _("went on")),
     ))
-    checked_by = ScanField(label=_("Badge of who checked it"), kinds=("name",), required=False)
+    checked_by = WordsField(label=_("Badge of who checked it"), max_length=24)
     happened_at = happened_field(_("When was it cleaned?"))
 
 

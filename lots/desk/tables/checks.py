@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lots.desk.tables.base import CodeColumn, KgColumn, LedgerTable, MomentColumn, SignedKgColumn, WordColumn
@@ -24,7 +25,6 @@ class DoubtRow:
     lot: str | None
     code: str
     what: str
-    side: str
     mass_mg: int
     would_be_mg: int
     in_balance_mg: int
@@ -35,8 +35,8 @@ def doubt_row(line: Doubted) -> DoubtRow:
     """Return a weighing in words."""
     lot = line.lot
     return DoubtRow(
-        line.at, stage_word(line.stage), lot.name if lot else None, lot.code if lot else "", material_word(line.role),
-        str(SIDES.get(line.kind, line.kind)), line.mass_mg, line.would_be_mg, line.in_balance_mg, line.balance_mg,
+        line.at, stage_word(line.stage), lot.name if lot else None, lot.code if lot else "",
+        gettext("%(what)s, %(side)s") % {"what": material_word(line.role), "side": SIDES.get(line.kind, line.kind)}, line.mass_mg, line.would_be_mg, line.in_balance_mg, line.balance_mg,
     )
 
 
@@ -47,8 +47,7 @@ class DoubtTable(LedgerTable):
     stage = WordColumn(verbose_name=_("Stage"))
     lot = CodeColumn(verbose_name=_("Lot"), default="", linkify=lambda record: way("lot", record.code) if record.code else None)
     what = WordColumn(verbose_name=_("What"))
-    side = WordColumn(verbose_name=_("Side"))
     mass_mg = KgColumn(verbose_name=_("kg as read"), places=3)
-    would_be_mg = KgColumn(verbose_name=_("kg by the check weight"), places=3)
-    in_balance_mg = SignedKgColumn(verbose_name=_("kg not found, change by this line"), places=3)
-    balance_mg = SignedKgColumn(verbose_name=_("kg not found, change of its balance"), places=3)
+    would_be_mg = KgColumn(verbose_name=_("kg corrected"), places=3)
+    in_balance_mg = SignedKgColumn(verbose_name=_("± kg, line"), places=3)
+    balance_mg = SignedKgColumn(verbose_name=_("± kg, balance"), places=3)
