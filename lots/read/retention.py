@@ -22,7 +22,7 @@ from lots.models import (
     RetentionRule,
     Staff,
 )
-from lots.quality.retention import BEST_BEFORE, KeepingRule, Kept, kept_until
+from lots.quality.retention import ALL_RECORDS, BEST_BEFORE, KeepingRule, Kept, kept_until
 from lots.read.events import badges_of
 from lots.read.registers import in_force
 from lots.read.walking import down
@@ -61,9 +61,10 @@ def entry_kept(seq: int, kind: str, recorded_at: dt.datetime) -> Kept | None:
     standing = rules()
     if not standing:
         return None
-    wanted = any(rule.since == BEST_BEFORE for rule in standing)
+    records = records_of(kind)
+    wanted = any(rule.since == BEST_BEFORE and rule.records in {records, ALL_RECORDS} for rule in standing)
     best = best_before_of(LotEntry.objects.filter(entry=seq).values_list("lot", flat=True)) if wanted else None
-    return kept_until(records_of(kind), timezone.localtime(recorded_at).date(), best, standing)
+    return kept_until(records, timezone.localtime(recorded_at).date(), best, standing)
 
 
 def best_before_of(lots: Iterable[int]) -> dt.date | None:
