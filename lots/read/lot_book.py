@@ -15,6 +15,7 @@ from lots.read.lot_life import LifeLine, life_of
 from lots.read.names import LotName, lot_name
 from lots.read.origins import OriginShare, origins_of
 from lots.read.outgoing import Sent, SeriesTrace, sent_of, series_of
+from lots.read.places import place_of
 from lots.read.shading import shades_of
 from lots.read.stops import Stop, Stops, gather
 from lots.read.tracing import first_draws
@@ -101,7 +102,7 @@ def lot_book(lot: Lot) -> LotBook:
     origins = origins_of([lot.step_id]).get(lot.step_id, ())
     return LotBook(
         lot=lot_name(lot), step=lot.step_id, stage=lot.step.stage, opened_at=lot.step.happened_at,
-        book_mg=lot.stock.book_mg, emptied=lot.stock.emptied, shelf=dried.shelf if dried else "",
+        book_mg=lot.stock.book_mg, emptied=lot.stock.emptied, shelf=place_of(lot) or (dried.shelf if dried else ""),
         taken_back=lot.step.corrected_by.filter(part="reverse").exists(), grade=dried.grade if dried else "",
         origins=origins, shades=shades_of(origins), life=life_of(lot),
         balances=tuple(balances_of_lots([lot]).get(lot.pk, ())), holds=holds_of(lot), stops=stops,

@@ -22,6 +22,7 @@ def test_two_scans_put_a_lot_on_a_shelf_and_a_search_finds_it(clerk: Client) -> 
     told = written(clerk, "/shelves/put/", typed(lot="R26-LT1", place=shelf("A1")))
     assert "R26-LT1 stands on shelf A1." in told
     assert "R26-LT1" in page(clerk.get("/shelves/?code=r26"))
+    assert "on shelf A1" in page(clerk.get(f"/lot/{lot.code}/"))
     assert "Nothing stands there by the book." in page(clerk.get("/shelves/?code=nowhere"))
     assert "1 lot, not counted yet." in page(clerk.get("/shelves/"))
     told = written(clerk, "/shelves/take/", typed(lot=lot.code, place="A1"))
