@@ -48,7 +48,7 @@ class TestSeason:
 
     def test_verdicts_of_the_demo_season_by_stage(self, season: None) -> None:
         shown = season_year(2026)
-        assert {stage: shown.totals[stage].balance.verdict for stage in ORDER} == {
+        assert {stage: shown.totals[stage].balance.verdict for stage in ORDER if shown.totals[stage].judged_count} == {
             "drying": Verdict.ADDS_UP, "refining": Verdict.STOP, "counting": Verdict.STOP, "milling": Verdict.ADDS_UP,
             "sieving": Verdict.ADDS_UP, "packing": Verdict.ADDS_UP,
         }

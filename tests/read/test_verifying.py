@@ -38,6 +38,7 @@ from tests.finishing import finish
 from tests.house import keep_house
 from tests.judging import judge
 from tests.office import settle_office
+from tests.record.goods import take_goods_in
 from tests.sold import sell
 
 pytestmark = pytest.mark.django_db
@@ -68,6 +69,7 @@ def story() -> make.Chain:
     sell(chain.packed[0])
     check_the_house(chain.sieved)
     keep_house()
+    take_goods_in()
     make.Held(lot=chain.sieved)
     make.enter("stage_expectation", "milling", loss_frac=Decimal("0.008"), sd_frac=Decimal("0.0035"))
     return chain

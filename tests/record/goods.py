@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import factory
 
 from lots.models import Lot, PackagingItem, Party
@@ -109,3 +111,20 @@ class HandedOver(make.Recorded):
     lots = factory.LazyFunction(lambda: [theirs()])
     party = "O1"
     paper_no = "H-3"
+
+
+def take_goods_in() -> None:
+    """Goods of every kind: under a certificate, sent away, packaging, from before the book, and for hire both ways."""
+    day = make.today()
+    tins()
+    make.enter("packaging_item", "BAG100", name="Bag of 100 g", kind="bag")
+    make.enter(
+        "certificate", "C1", party=party("SU1"), kind="organic", number="OR-7", issuer="House of seals", materials="refined_leaf",
+        holds_from_on=day - dt.timedelta(days=90), holds_until_on=day + dt.timedelta(days=90), file_sha256="a" * 64,
+    )
+    TakenIn(state="organic", carrier="V1", origin="The valley beyond the pass", paper=Paper("L-1", "delivery note", 3_000_000, seal="whole"))
+    SentAway(stated_mg=30_000_000)
+    PackagingIn(stated_count=500)
+    Stocked()
+    Back()
+    HandedOver()
