@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from lots.balance.closure import close
 from lots.models import Flow, MillingRun, Step, StockCount
-from lots.read.closing import expectation, weighings
+from lots.read.closing import expectation, expectations, weighings
 from lots.read.milling import standing_runs
 from lots.read.shelves import lines_of_counts
 from lots.trade.stages import STAGES
@@ -88,7 +88,7 @@ def nodes_of_steps(step_ids: Iterable[int]) -> list[BalanceNode]:
     """Return the balances of single steps."""
     ids = list(step_ids)
     flows = flows_by_step(ids)
-    usual: dict[str, Expectation] = {}
+    usual = expectations()
     steps = Step.objects.filter(not_taken_back(), pk__in=ids).select_related("equipment").order_by("pk")
     return [made(step, flows[step.pk], usual) for step in steps]
 
@@ -107,11 +107,9 @@ def flows_by_step(ids: Sequence[int]) -> dict[int, list[Flow]]:
     return found
 
 
-def made(step: Step, flows: Sequence[Flow], usual: dict[str, Expectation]) -> BalanceNode:
+def made(step: Step, flows: Sequence[Flow], usual: Mapping[str, Expectation]) -> BalanceNode:
     """Return the balance of one step from its lines."""
     lines = weighings(flows)
-    if step.stage not in usual:
-        usual[step.stage] = expectation(step.stage)
     lots_in = names(f for f in flows if f.kind == Flow.Kind.IN)
     lots_out = names(f for f in flows if f.kind == Flow.Kind.OUT)
     name = (lots_out or lots_in or (f"step {step.pk}",))[0]
@@ -159,7 +157,7 @@ def flows_by_run(run_ids: Sequence[int]) -> dict[int, list[Flow]]:
     run = Coalesce("step__corrects__continues_id", "step__corrects_id", "step__continues_id", "step_id")
     mine = Q(step__in=run_ids) | Q(step__continues__in=run_ids) | Q(step__corrects__in=run_ids) | Q(step__corrects__continues__in=run_ids)
     found: dict[int, list[Flow]] = defaultdict(list)
-    for flow in Flow.objects.annotate(run=run).filter(mine).select_related("scale", "lot").order_by("pk"):
+    for flow in Flow.objects.annotate(run=run).filter(mine).select_related("scale", "lot", "step").order_by("pk"):
         found[flow.run].append(flow)  # type: ignore[attr-defined]
     return found
 

@@ -64,6 +64,16 @@ def expectation(stage: str) -> Expectation:
     return Expectation(stage, float(row.loss_frac), float(row.sd_frac), row.lot_count)
 
 
+def expectations() -> dict[str, Expectation]:
+    """Return what each stage that can be judged usually loses, in one question."""
+    rows = {row.code: row for row in StageExpectation.objects.order_by("version")}
+    return {
+        key: Expectation(key, stage.loss_frac, stage.sd_frac, 0) if key not in rows or rows[key].retired
+        else Expectation(key, float(rows[key].loss_frac), float(rows[key].sd_frac), rows[key].lot_count)
+        for key, stage in STAGES.items() if stage.judged
+    }
+
+
 def signed_return(flow: Flow) -> Weighing:
     """Return left-over that went back on the shelf: a line that takes away from what was issued."""
     line = weighing(flow)

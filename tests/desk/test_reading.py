@@ -24,7 +24,7 @@ from tests.factories import hand
 
 #: The most that each page may ask of the book; what stands on every page takes six.
 MOST = {
-    "/": 50, "/lots/": 32, "/lots/?material=refined_leaf&sort=-plot_name": 32, "/lot/R26-SG1/": 60, "/balance/": 40, "/balance/?by=stage": 28,
+    "/": 95, "/lots/": 32, "/lots/?material=refined_leaf&sort=-plot_name": 32, "/lot/R26-SG1/": 75, "/balance/": 50, "/balance/?by=stage": 28,
     "/balance/?by=all": 28, "/season/": 32, "/papers/": 14, "/entry/80/": 20, "/lot-book/": 10,
 }
 
