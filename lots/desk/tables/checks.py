@@ -36,8 +36,13 @@ def doubt_row(line: Doubted) -> DoubtRow:
     lot = line.lot
     return DoubtRow(
         line.at, stage_word(line.stage), lot.name if lot else None, lot.code if lot else "",
-        gettext("%(what)s, %(side)s") % {"what": material_word(line.role), "side": SIDES.get(line.kind, line.kind)}, line.mass_mg, line.would_be_mg, line.in_balance_mg, line.balance_mg,
+        what_words(line), line.mass_mg, line.would_be_mg, line.in_balance_mg, line.balance_mg,
     )
+
+
+def what_words(line: Doubted) -> str:
+    """Return what was weighed, and on which side of its balance."""
+    return gettext("%(what)s, %(side)s") % {"what": material_word(line.role), "side": SIDES.get(line.kind, line.kind)}
 
 
 class DoubtTable(LedgerTable):
