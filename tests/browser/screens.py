@@ -52,12 +52,12 @@ def tell() -> Story:
     enter("plot_neighbour", "N1", plot="P1", side="NE", distance_m=4, grows="rice", kept_apart="hedge", buffer_m=3)
     enter("field_plot", "P1", **LIES, outline=OUTLINE, aspect="SE", slope_frac=Decimal("0.12"), cover="trellis")
     told = chain()
+    keep_house()
     Treated(plot="P2")
     # Two kilograms of leaf that nobody wrote down: a page has to say so.
     odd = RefinedLeaf(lot=CrudeLeaf(), refined=kg("5.99", "S2"), reason="Weighed again, the same figure")
     Counted(lot=told.refined)
     finish(told.packed[0])
-    keep_house()
     judge(told.refined)
     Load(lot=told.refined, pair="SP2", job="J2", charge=kg(Decimal("0.900")))
     sell(told.packed[0])
