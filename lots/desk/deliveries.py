@@ -24,6 +24,8 @@ from lots.trade.units import number_text
 
 PER_PAGE = 50
 MOST = 5_000
+#: What only the file has: the page would run off its side.
+IN_FILE = ("supplier_lot", "label", "certificate", "stated_mg")
 
 
 class DeliveryFilter(forms.Form):
@@ -54,10 +56,11 @@ class DeliveryFilter(forms.Form):
         )
 
 
-def listed(request: HttpRequest) -> tuple[DeliveryFilter, DeliveryTable]:
+def listed(request: HttpRequest, *, as_file: bool = False) -> tuple[DeliveryFilter, DeliveryTable]:
     """Return the question and its table."""
     asked = DeliveryFilter(request.GET)
-    table = DeliveryTable([delivery_row(one) for one in deliveries(MOST) if asked.keeps(one)], attrs={"class": "table stack many"})
+    rows = [delivery_row(one) for one in deliveries(MOST) if asked.keeps(one)]
+    table = DeliveryTable(rows, exclude=() if as_file else IN_FILE, attrs={"class": "table stack many"})
     return asked, table
 
 
@@ -76,6 +79,6 @@ def listing(request: HttpRequest) -> HttpResponse:
 @require_safe
 def listing_file(request: HttpRequest) -> HttpResponse:
     """Return them as a file for a spreadsheet."""
-    _asked, table = listed(request)
+    _asked, table = listed(request, as_file=True)
     RequestConfig(request, paginate=False).configure(table)
     return spreadsheet(table, "deliveries")
