@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from lots.models import Consignment, PackedUnit, PackMove, PackReturn, Removal
@@ -114,21 +114,46 @@ def sent_of(series: Iterable[int]) -> tuple[Sent, ...]:
     told = Consignment.objects.filter(pk__in={m.step_id for m in gone}).select_related("consignee")
     consignments = {row.pk: row for row in told}
     gifts = Removal.objects.in_bulk([m.step_id for m in gone if m.fate == GIVEN])
-    back: dict[tuple[int, int], int] = defaultdict(int)
-    for step, unit, count in moves.filter(fate=PackMove.Fate.RETURNED, step__corrects__isnull=False).values_list(
-        "step__corrects_id", "unit_id", "pack_count"
-    ):
-        back[step, unit] += count
-    sent_with = dict(PackReturn.objects.filter(consignment__in=consignments).values_list("step_id", "consignment_id"))
-    returned = moves.filter(fate=PackMove.Fate.RETURNED, step__in=sent_with)
-    for step, unit, count in returned.values_list("step_id", "unit_id", "pack_count"):
-        back[sent_with[step], unit] += count
+    back = came_back(gone, moves.filter(fate=PackMove.Fate.RETURNED).select_related("step").order_by("pk"), consignments)
     sent = [
-        one_gift(move, gifts[move.step_id], back[move.step_id, move.unit_id]) if move.fate == GIVEN
-        else one_sent(move, consignments[move.step_id], back[move.step_id, move.unit_id])
+        one_gift(move, gifts[move.step_id], back[move.pk]) if move.fate == GIVEN
+        else one_sent(move, consignments[move.step_id], back[move.pk])
         for move in gone
     ]
     return tuple(one for one in sent if one.returned_count < one.pack_count)
+
+
+def came_back(gone: Sequence[PackMove], returned: Iterable[PackMove], consignments: Iterable[int]) -> Mapping[int, int]:
+    """Return how many packs of each move came back: by their numbers where these were written down, else from the first move on."""
+    sent_with = dict(PackReturn.objects.filter(consignment__in=consignments).values_list("step_id", "consignment_id"))
+    sent: dict[tuple[int, int], list[PackMove]] = defaultdict(list)
+    for move in gone:
+        sent[move.step_id, move.unit_id].append(move)
+    found: dict[int, int] = defaultdict(int)
+    left: list[tuple[list[PackMove], int]] = []
+    for one in returned:
+        among = sent[sent_with.get(one.step_id) or one.step.corrects_id or 0, one.unit_id]
+        left.append((among, one.pack_count - settle(found, one.pack_count, [(move, shared_count(move, one)) for move in among])))
+    for among, count in left:
+        settle(found, count, [(move, count) for move in among])
+    return found
+
+
+def settle(found: dict[int, int], count: int, most: Iterable[tuple[PackMove, int]]) -> int:
+    """Count packs back to moves, to each no more than it took and no more than ``most`` says; return how many found a place."""
+    placed = 0
+    for move, most_count in most:
+        took = min(count - placed, most_count, move.pack_count - found[move.pk])
+        found[move.pk] += took
+        placed += took
+    return placed
+
+
+def shared_count(one: PackMove, other: PackMove) -> int:
+    """Return how many numbers two moves have in common; none where only a count was written."""
+    if one.first_no is None or one.last_no is None or other.first_no is None or other.last_no is None:
+        return 0
+    return max(0, min(one.last_no, other.last_no) - max(one.first_no, other.first_no) + 1)
 
 
 def one_sent(move: PackMove, consignment: Consignment, returned_count: int) -> Sent:
