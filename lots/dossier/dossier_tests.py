@@ -89,8 +89,10 @@ class Tests:
         """The certificates that this reader may see, and how many are withheld."""
         seen = [row for row in self.facts.certificates if self.eyes.sees_all or row.party.code in self.shown]
         left_out = len(self.facts.certificates) - len(seen)
-        more = ngettext("%(count)d certificate is withheld: it names a grower or supplier.", "%(count)d certificates are withheld: they name growers or suppliers.",
-                        left_out) % {"count": left_out}
+        more = ngettext(
+            "%(count)d certificate is withheld: it names a grower or supplier.",
+            "%(count)d certificates are withheld: they name growers or suppliers.", left_out,
+        ) % {"count": left_out}
         return [*(self.certificate_words(row) for row in seen), *([more] if left_out else [])]
 
     def certificate_words(self, row: Certificate) -> str:

@@ -23,7 +23,7 @@ WORST = (Answer.OVER, Answer.NOT_COMPARABLE, Answer.WITHIN)
 
 def unit_word(unit: str) -> str:
     """Return a unit as print has it."""
-    said = {"in 25 g": _("in 25 g"), "% of ash": _("% of the ash"), "ratio": ""}
+    said = {"in 25 g": _("in 25 g"), "% of ash": _("per cent of the ash"), "ratio": ""}
     return said.get(unit, UNIT_SIGNS.get(unit, unit))
 
 

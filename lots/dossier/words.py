@@ -47,8 +47,8 @@ def state_word(state: str) -> str:
 
 def loss_word(reason: str) -> str:
     """Return the word of a named loss."""
-    words = {"spill": _("swept up"), "sweepings": _("sweepings"), "sample": _("samples"), "spoiled": _("spoiled"), "destroyed": _("destroyed"),
-             "own_use": _("used in the house"), "gift": _("given away"), "in_mixer": _("left in the mixer")}
+    words = {"spill": _("swept up"), "sweepings": _("sweepings"), "sample": _("samples"), "spoiled": _("spoiled"),
+             "destroyed": _("destroyed"), "own_use": _("used in the house"), "gift": _("given away"), "in_mixer": _("left in the mixer")}
     return words.get(reason, reason)
 
 

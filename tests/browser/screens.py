@@ -83,7 +83,7 @@ ARGUMENTS: dict[str, Arguments] = {
     "field-plot": lambda _: [["P2"], ["P1"]],
     "release-lot": lambda s: [[s.chain.refined.code], [s.chain.packed[0].code], [s.odd.code]],
     "release-decide": lambda s: [[s.chain.sieved.code]],
-    "release-confirm": lambda s: [[LotDecision.objects.get().pk]],
+    "release-confirm": lambda _: [[LotDecision.objects.get().pk]],
     "holding-release": lambda s: [[s.held.pk]],
     "registers-list": lambda _: [[table] for table in KINDS],
     "registers-enter": lambda _: [["party"], ["stone_pair", "SP1"]],

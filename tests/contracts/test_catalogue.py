@@ -34,7 +34,8 @@ A_NUMBER = "counts stand as figures in Japanese"
 SIGNS_ALONE = {
     "one": A_NUMBER, "two": A_NUMBER, "three": A_NUMBER, "four": A_NUMBER, "five": A_NUMBER, "six": A_NUMBER, "seven": A_NUMBER,
     "eight": A_NUMBER, "nine": A_NUMBER, "ten": A_NUMBER, "eleven": A_NUMBER, "twelve": A_NUMBER,
-    "%(what)s, in kilograms": "the unit is a sign",
+    "%(what)s, in kilograms": "the unit is a sign", "CFU/g": "a unit", "kg per 10 a": "a unit", "kg per ha": "a unit",
+    "%(mill)s %(zone)s (%(offset)s), %(utc)s UTC": "the name of a time scale",
 }
 DRAFT = "Draft until a native reader of the trade has signed them"
 MACHINE = re.compile(r":\d+$|\b20\d\d-\d\d-\d\d \d\d:\d\d|Creation-Date|Revision-Date|Generated-By|/home/|/tmp/")

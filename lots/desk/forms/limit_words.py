@@ -20,7 +20,7 @@ LIMIT_LABELS: MappingProxyType[str, Words] = MappingProxyType({
 LIMIT_STATES: MappingProxyType[str, Words] = MappingProxyType({
     "as sold": _("as sold"), "dry": _("on dry mass"), "infusion": _("on the infusion"), "at most": _("at most"), "at least": _("at least"),
     "mg/kg": "mg/kg", "ug/kg": "µg/kg", "g/kg": "g/kg", "g/100 g": "g/100 g", "Bq/kg": "Bq/kg", "um": "µm", "CFU/g": _("CFU/g"),
-    "in 25 g": _("in 25 g"), "% of ash": _("% of the ash"), "ratio": _("ratio"), "value": _("a value"),
+    "in 25 g": _("in 25 g"), "% of ash": _("per cent of the ash"), "ratio": _("ratio"), "value": _("a value"),
     "below LOQ": _("below its limit of quantification"), "detected": _("detected, no value"), "not detected": _("not detected"),
 })
 LIMIT_HINTS: MappingProxyType[str, Words] = MappingProxyType({

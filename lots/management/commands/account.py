@@ -1,4 +1,7 @@
-"""``manage.py account LOGIN --role clerk --badge G``: open an account; ``--until 2026-12-31`` lets it end by itself. Outside the demo none exists until this runs."""
+"""``manage.py account LOGIN --role clerk --badge G``: open an account; ``--until 2026-12-31`` lets it end by itself.
+
+Outside the demo none exists until this runs.
+"""
 
 from __future__ import annotations
 
