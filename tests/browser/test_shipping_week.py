@@ -95,7 +95,6 @@ def cannot_go(hands: Hands, tins: Lot) -> None:
     before = Consignment.objects.count()
     hands.follow("Going out")
     hands.scan(f"{tins.code} 4")
-    hands.enter()
     hands.choose("For whom?", "Tea House East")
     hands.follow("Send it out")
     expect(main_of(hands)).to_contain_text("cannot go out")
