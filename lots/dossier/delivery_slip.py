@@ -155,7 +155,7 @@ class DeliverySlip:
         x_mm, y_mm, size_mm = SYMBOL
         lots: Sequence[Delivered] = self.it.lines
         symbols = [Symbol(x_mm, y_mm, size_mm, qr_modules(lots[0].lot_code))] if lots else []
-        return framed("paper/delivery.html", self.title, self.house, {"it": self}, SymbolFinisher({0: symbols}))
+        return framed("paper/delivery.html", self.title, self.house, {"slip": self}, SymbolFinisher({0: symbols}))
 
     def file_name(self) -> str:
         """Return the file's name."""

@@ -18,10 +18,8 @@ from lots.codes.packs import belongs, split
 from lots.dossier import label_sheet
 from lots.dossier.faults import PaperFault
 from lots.dossier.label_sheet import LABELS_MAX, PER_SHEET, lot_sheet, pack_sheet
-from lots.models import Lot, PackMove, PackSecret
+from lots.models import Lot, PackSecret
 from lots.read.labelling import LotFace, SeriesFace, lot_faces, series_faces
-from lots.record import correcting
-from lots.record.acts import Act
 
 MM_PER_INCH = 25.4
 
@@ -149,15 +147,6 @@ def test_a_run_whose_secret_was_erased_gets_no_labels(demo: None, monkeypatch: p
     monkeypatch.setattr(label_sheet, "codes_of", lambda *_: None)
     with pytest.raises(PaperFault, match="secret of run 2 was erased"):
         pack_sheet(tins(), 1, 1)
-
-
-def test_void_packs_get_no_label(demo: None) -> None:
-    run = Lot.objects.get(code=series_faces(Lot.objects.filter(maker_ref="K26-02").values_list("pk", flat=True))[0].code)
-    correcting.reverse(Act("F", reason="It was another lot"), step=run.step_id)
-    face = series_faces([run.pk])[0]
-    assert PackMove.objects.filter(unit=face.unit, fate="void").exists()
-    with pytest.raises(PaperFault, match="Number 3 of K26-02 is void"):
-        pack_sheet(face, 3, 9)
 
 
 def test_an_address_that_cannot_stand_on_a_pack_is_refused(demo: None, settings: object) -> None:

@@ -11,15 +11,18 @@ import pytest
 from django.conf import settings
 from django.test import override_settings
 
+from lots.dossier.delivery_slip import DeliverySlip
 from lots.dossier.lot_dossier import LotPaper
 from lots.dossier.pdf import Head, page_of
 from lots.dossier.recall_report import RecallReport
 from lots.dossier.recall_words import Case
+from lots.models import Consignment
+from lots.read.delivery import delivery
 from lots.read.finding import find
 from lots.read.recall_starts import at_plot
 from lots.read.recalling import recall
 
-ASKED = re.compile(r"(?<![\w.\"'/])(it|report|case)((?:\.[a-z_]+)+)")
+ASKED = re.compile(r"(?<![\w.\"'/])(it|report|case|slip)((?:\.[a-z_]+)+)")
 
 
 def templates() -> list[Path]:
@@ -41,7 +44,11 @@ def reach(thing: Any, dotted: str) -> Any:
 
 
 def test_every_name_that_a_template_asks_for_is_there(demo: None) -> None:
-    roots = {"it": LotPaper(find("K26-06").lots), "report": RecallReport(recall(at_plot("P1"))), "case": Case()}
+    sent = delivery(Consignment.objects.order_by("pk")[0].pk)
+    assert sent is not None
+    roots = {
+        "it": LotPaper(find("K26-06").lots), "report": RecallReport(recall(at_plot("P1"))), "case": Case(), "slip": DeliverySlip(sent),
+    }
     missing = []
     for root, thing in roots.items():
         asked = list(asked_for(root))

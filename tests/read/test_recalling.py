@@ -89,7 +89,7 @@ def test_a_harvest_that_was_taken_back_begins_nothing() -> None:
 def test_a_dossier_says_what_the_book_does_not_know() -> None:
     leaf = FreshLeaf()
     facts = lot_dossier([leaf])
-    assert [(f.covered_days, f.treatments) for f in facts.fields] == [(None, ())]
+    assert [(f.shade, f.treatments) for f in facts.fields] == [(None, ())]
     text = " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(LotPaper([leaf]).pdf())).pages).split())
     for words in ("Lantern Terrace", "no shading in the book", "No stage of it is judged", "No sample of this lot was kept"):
         assert words in text
