@@ -146,6 +146,7 @@ CLAIM: dict[str, Any] = {"kind": "state", "label": "organic", "least_frac": Deci
 def keep_house() -> Lot:
     """Something of everything: a shelf that was counted and missed a lot, a plan and its blend, a bin, and what was taken out of it."""
     one, two = two_plots()
+    shelf("B7")
     for lot in (one, two):
         put_on(lot)
     ShelfCounted(place="A1", counted=[Counted(one.code, whole(one))])

@@ -127,8 +127,8 @@ class Anew:
         for step, harvest, share in Composition.objects.values_list("held_by_id", "harvest_id", "share_frac"):
             rows[step][harvest or UNKNOWN] = share
         plots = dict(HarvestFlush.objects.values_list("pk", "plot__code"))
-        wrong = Composition.objects.filter(harvest__isnull=False).values_list("held_by_id", "harvest_id", "plot_code")
-        found += [f"composition of step {s}: plot {code} stands for harvest {h}." for s, h, code in wrong if plots.get(h) != code]
+        named = Composition.objects.values_list("held_by_id", "harvest_id", "plot_code")
+        found += [f"composition of step {s}: plot {code} stands for harvest {h}." for s, h, code in named if plots.get(h, "") != code]
         return found + [
             f"composition of step {s}: {rows.get(s)} stands, the flows say {self.shares.get(s)}."
             for s in sorted(rows.keys() | self.shares.keys())
