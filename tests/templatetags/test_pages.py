@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import engines
@@ -17,6 +16,7 @@ from django.test import Client
 from django.urls import path
 from django.views.i18n import set_language
 
+from lots.desk.accounts import LogoutView, SignIn
 from lots.desk.lamp import lamp
 from tests import factories
 
@@ -45,7 +45,7 @@ urlpatterns = [
     path("shut/", refused, name="shut"),
     path("lamp/", lamp, name="lamp"),
     path("language/", set_language, name="set_language"),
-    path("in/", LoginView.as_view(template_name="desk/sign_in.html"), name="sign-in"),
+    path("in/", SignIn.as_view(), name="sign-in"),
     path("out/", LogoutView.as_view(), name="sign-out"),
 ]
 pytestmark = [pytest.mark.urls(__name__), pytest.mark.django_db]
