@@ -171,7 +171,11 @@ class ActForm(forms.Form):
         a refusal of the whole keep it."""
         if self.question or self.non_field_errors():
             return ""
-        seen = [name for name in self.fields if not self[name].is_hidden]
+        drawn = ("scan", "figure")  # above the rest, whatever the order of the fields
+        seen = sorted(
+            (name for name in self.fields if not self[name].is_hidden),
+            key=lambda name: drawn.index(part) if (part := getattr(self.fields[name], "part", "rest")) in drawn else len(drawn),
+        )
         empty = [name for name in seen if not self.is_bound and not self[name].initial]
         return next(iter([*self.faulty, *empty, *seen]), "")
 
