@@ -50,9 +50,10 @@ def today(request: HttpRequest) -> HttpResponse:
     office = office_entries(facts.newest_at, facts.now)
     day = timezone.localtime(facts.now).date()
     other = "en" if language() == "ja" else "ja"
+    waits = [*waiting(facts), *pack_entries()]
     return render(request, "desk/today.html", {
-        "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts),
-        "waiting": [*waiting(facts), *pack_entries()], "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
+        "title": day_title_text(day, language()), "other_day": day_title_text(day, other), "lead": lead(facts, len(waits)),
+        "waiting": waits, "faults": [*office.organic, *fault_entries(facts.faults), *slow_entries(facts.slow)],
         "checks": check_entries(facts.now),
         "sale": sale_entries(), "office": office.notes, "open": open_jobs(facts.milling), "written": written(facts.recent),
     })
@@ -61,11 +62,11 @@ def today(request: HttpRequest) -> HttpResponse:
 # The first sentence --------------------------------------------------------------------------------------------------
 
 
-def lead(facts: Today) -> str:
+def lead(facts: Today, waiting_count: int) -> str:
     """Return the sentence that can be read aloud across the room."""
     if facts.newest_at is None:
         return _("The book has no leaf yet. The first entry of the year is leaf coming in.")
-    return paragraph([quiet(facts), stones(facts), hands(facts), unexplained(facts)])
+    return paragraph([quiet(facts), stones(facts), hands(waiting_count), unexplained(facts)])
 
 
 def quiet(facts: Today) -> str:
@@ -89,9 +90,8 @@ def stones(facts: Today) -> str:
                    % {"count": count_word(count), "leaf": leaf})
 
 
-def hands(facts: Today) -> str:
+def hands(count: int) -> str:
     """Return how many things wait for a hand."""
-    count = len(waiting(facts))
     if not count:
         return _("Nothing waits for a hand.")
     return capital(ngettext("%(count)s thing waits for a hand.", "%(count)s things wait for a hand.", count)
