@@ -27,7 +27,7 @@ def read(modules: tuple[tuple[bool, ...], ...], dots_per_module: int = 4) -> zxi
         for column, dark in enumerate(line):
             picture.putpixel((column + QUIET_MODULES, row + QUIET_MODULES), 0 if dark else 255)
     size = side * dots_per_module
-    found = zxingcpp.read_barcodes(picture.resize((size, size), Image.Resampling.NEAREST), formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(picture.resize((size, size), Image.Resampling.NEAREST), formats=zxingcpp.BarcodeFormat.QRCodeModel2)
     assert len(found) == 1
     return found[0]
 

@@ -32,7 +32,8 @@ def pictures(pdf: bytes, folder: Path, dpi: int) -> list[Image.Image]:
 
 
 def read(sheets: list[Image.Image]) -> list[zxingcpp.Barcode]:
-    return [code for sheet in sheets for code in zxingcpp.read_barcodes(sheet, formats=zxingcpp.BarcodeFormat.QRCode)]
+    # Model 2 by name: "QRCode" also looks for the micro form, and now and then finds one of three digits inside a label's code.
+    return [code for sheet in sheets for code in zxingcpp.read_barcodes(sheet, formats=zxingcpp.BarcodeFormat.QRCodeModel2)]
 
 
 def tins() -> SeriesFace:
