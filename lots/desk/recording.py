@@ -7,6 +7,7 @@ that was typed, or empty for the next one with what was just written at its head
 from __future__ import annotations
 
 import contextlib
+from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, ClassVar
@@ -56,7 +57,7 @@ def whole(live: dict[str, Any]) -> dict[str, Any]:
     return {**live, "reads": reads, **{name: unbroken(live[name]) for name in ("say", "rate") if live.get(name)}}
 
 
-class ActView(View):
+class ActView(View, ABC):
     """One screen with one form that writes one act. ``live_only`` answers what the form says so far and writes nothing.
 
     Subclasses name the page, its form, and say in `write` which recorder takes it.
@@ -75,13 +76,13 @@ class ActView(View):
 
     # What a screen says --------------------------------------------------------------------------------------------
 
+    @abstractmethod
     def write(self, act: Act, form: Any) -> Receipt:
         """Hand the form to its recorder."""
-        raise NotImplementedError
 
+    @abstractmethod
     def said(self, receipt: Receipt, form: Any) -> str:
         """Return what was written, in one sentence, for the head of the next page."""
-        raise NotImplementedError
 
     def more(self, _receipt: Receipt, _form: Any) -> str:
         """Return what else was written, for the line under it."""

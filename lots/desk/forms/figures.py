@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -33,7 +34,7 @@ def language() -> str:
     return get_language() or "en"
 
 
-class FigureField(forms.Field):
+class FigureField(forms.Field, ABC):
     """A figure that a person reads off something. Never filled in beforehand."""
 
     part: ClassVar[str] = "figure"
@@ -42,13 +43,13 @@ class FigureField(forms.Field):
     def __init__(self, *, unit: Any = "", widget: forms.Widget | None = None, **kwargs: Any) -> None:
         super().__init__(widget=widget or FigureLine(unit), **kwargs)
 
+    @abstractmethod
     def read(self, typed: Any) -> Reading:
         """Return what the text means."""
-        raise NotImplementedError
 
+    @abstractmethod
     def kept(self, value: Decimal, _typed: Any) -> Any:
         """Return the figure as the book keeps it."""
-        raise NotImplementedError
 
     def shown(self, value: Any) -> str:
         """Return a figure of an earlier time as the hint beside the field says it."""
